@@ -1,0 +1,161 @@
+//! Bodies as data.
+
+use super::placement::{Placement, Vector};
+use crate::plane::{Edge, Outline};
+use std::sync::Arc;
+
+/// A solid. Shared nodes are shared work: engines may key caches by pointer.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Body {
+    /// Nothing.
+    Empty,
+    /// A body made from one exact profile.
+    Leaf(Leaf),
+    /// A body somewhere else.
+    Placed { body: Arc<Body>, placement: Placement },
+    /// `a join b`, `a less b`, `a meet b`.
+    Boolean { operation: Operation, left: Arc<Body>, right: Arc<Body> },
+    /// The union of several: `N of X …`, `joined(list)`.
+    Many(Vec<Arc<Body>>),
+}
+
+/// A body whose profile is known.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Leaf {
+    /// A body of revolution.
+    Turned(Arc<Turned>),
+    /// An outline drawn up.
+    Prism(Arc<Prism>),
+    /// A pattern wrapped on, or laid in, a face; its nominal form.
+    Inlay(Arc<Inlay>),
+}
+
+/// Booleans of the language.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Operation {
+    /// Sum.
+    Join,
+    /// Difference.
+    Less,
+    /// Intersection.
+    Meet,
+}
+
+/// A profile swept all round the z axis. `x` of the outline is the radius, never
+/// below 0; `y` is z.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Turned {
+    /// The profile; its segments name the faces they sweep.
+    pub outline: Outline,
+}
+
+/// An outline in (x, y) drawn up from z = 0.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prism {
+    /// The outline at z = 0; its segments name the side faces.
+    pub outline: Outline,
+    /// mm, above 0
+    pub height_mm: f64,
+    /// Lean of each side from the vertical, rad; above 0 it grows upwards.
+    pub taper_rad: f64,
+    /// Treatment of the edges of the upper face.
+    pub top: Edge,
+    /// Treatment of the edges of the lower face.
+    pub bottom: Edge,
+}
+
+/// The face on which an inlay sits, in the frame of the leaf that made it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Surface {
+    /// A straight segment of a turned profile: cylinder or cone. Outside faces only
+    /// have `outward` true. Radius at height z is `radius_mm + slope * z`.
+    Round {
+        /// The turned body; engines take facets (its largest radius) from it.
+        host: Arc<Turned>,
+        /// Radius at z = 0, mm.
+        radius_mm: f64,
+        /// Change of radius per mm of z: tan of the lean.
+        slope: f64,
+        /// Whether the material's outside faces away from the axis.
+        outward: bool,
+        /// Lowest and highest z of the straight face, mm.
+        span_mm: [f64; 2],
+    },
+    /// A plane face: a side of a prism, or a level face. `normal` points out of the
+    /// host; `right`, `up`, `normal` are orthonormal and right-handed. The developed
+    /// plane has its origin at `origin`: u along `right` (mm), z along `up` (mm).
+    Flat {
+        /// The leaf that made the face.
+        host: Arc<Body>,
+        /// Origin of the developed plane: on sides the middle of the width at z = 0
+        /// of the leaf; on level faces the middle of the face's box.
+        origin: Vector,
+        /// To the right, as seen facing the surface.
+        right: Vector,
+        /// Upwards, as seen facing the surface.
+        up: Vector,
+        /// Out of the host.
+        normal: Vector,
+        /// Lowest and highest u of the face, mm.
+        width_mm: [f64; 2],
+        /// Lowest and highest z of the face in the developed plane, mm.
+        span_mm: [f64; 2],
+    },
+}
+
+/// What is drawn on the developed surface.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Pattern {
+    /// Rows of marks, top row first; one chart is one repeat.
+    Chart { rows: Vec<Vec<bool>>, repeats: u32 },
+    /// One repeat as an outline in mm in the developed plane at the reference height
+    /// (the level): x from 0 to `width_mm` (what runs out comes in at the other side),
+    /// y from -height / 2 to height / 2 (what runs out is cut).
+    Tile { ink: Outline, width_mm: f64, repeats: u32 },
+    /// One figure at true size, its origin at (`bearing`, level): x in mm at the
+    /// reference height, y in mm.
+    Figure { ink: Outline },
+}
+
+/// Which edges of an inlay are eased so that the pocket has no steep ceiling.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Eased {
+    /// Steepest ceiling allowed, from the vertical, rad.
+    pub angle_rad: f64,
+    /// True where ceilings are the lower edges, for hosts printed upside down.
+    pub lower: bool,
+}
+
+/// A narrow radial cut through a ring.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slit {
+    /// Distance of its walls where they are nearest, mm.
+    pub width_mm: f64,
+    /// Where its middle is, rad; 0 is the seam between last and first repeat.
+    pub bearing_rad: f64,
+}
+
+/// A pattern with depth: the nominal form of a band, a figure, a relief. Everything
+/// is in the frame of the host leaf; z is the leaf's axis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Inlay {
+    /// Where it sits.
+    pub surface: Surface,
+    /// What is drawn.
+    pub pattern: Pattern,
+    /// z of the middle of the band, or of the figure's origin, in the developed plane, mm.
+    pub level_mm: f64,
+    /// Full height of a band, mm; for a figure, the height of its box.
+    pub height_mm: f64,
+    /// Where the first repeat starts, or a figure's origin sits: rad on round hosts, mm
+    /// from the middle of the face on flat ones.
+    pub bearing: f64,
+    /// Depth below the surface, square to it, mm.
+    pub sink_mm: f64,
+    /// Height above the surface, square to it, mm.
+    pub proud_mm: f64,
+    /// Easing of ceilings.
+    pub eased: Option<Eased>,
+    /// Slit of a ring.
+    pub slit: Option<Slit>,
+}

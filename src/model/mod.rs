@@ -1,0 +1,19 @@
+//! The design as plain data: what is made of what, where it sits, what must fit.
+//!
+//! In: evaluation. Out: [`Model`], read by both engines, by `fit`, `print` and
+//! `output`. After [`validate`] without errors, writers may fail but never panic.
+//! Kept out: computation of bodies; how any engine realises them. The booleans of the
+//! language are defined here, by the data, not by an engine.
+
+mod body;
+mod design;
+mod place;
+mod placement;
+
+pub use body::{Body, Eased, Inlay, Leaf, Operation, Pattern, Prism, Slit, Surface, Turned};
+pub use design::{
+    Closure, Enters, Filling, GapTable, Given, GivenSource, Material, Model, Part, PartId, Plate,
+    Pose, Printer, Seat, SeatId, TakenFrom,
+};
+pub use place::{Place, Places};
+pub use placement::{Placement, Vector};
