@@ -1,1 +1,10 @@
-//! (room to be filled)
+//! How finished parts go together, measured.
+//!
+//! In: the design and its finished parts. Out: [`Fits`]: gaps, overlaps, flushness,
+//! ceilings, engagement, the strain of slit rings; findings where parts collide. Every
+//! number is taken from the finished bodies; what was asked stands beside it. Kept
+//! out: changing any body; how a single part prints.
+
+mod measured;
+
+pub use measured::{CeilingFit, Fits, GapFit, LidFit, RingFit, SeatFit};

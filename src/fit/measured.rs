@@ -1,0 +1,97 @@
+//! What is measured between parts. All places in assembly axes.
+
+use crate::model::{PartId, SeatId, TakenFrom, Vector};
+
+/// The distance of facing faces.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GapFit {
+    /// As the text says, mm.
+    pub asked_mm: f64,
+    /// The least distance of any two facing triangles, mm: exact, not sampled.
+    pub least_mm: f64,
+    /// Half of the facing area is nearer than this, mm; sampled evenly over the area.
+    pub median_mm: f64,
+    /// The largest sampled distance, mm.
+    pub most_mm: f64,
+    /// Where the least distance is, mm.
+    pub least_at_mm: Vector,
+}
+
+/// The slope of a pocket's ceilings in the pose in which its host is printed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CeilingFit {
+    /// From the vertical, deg.
+    pub asked_deg: f64,
+    /// From the vertical, deg; 0 where the pocket has no ceiling.
+    pub steepest_deg: f64,
+}
+
+/// An inlay in its pocket.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SeatFit {
+    /// Which seat.
+    pub seat: SeatId,
+    /// What is put in.
+    pub inlay: PartId,
+    /// What has the pocket.
+    pub host: PartId,
+    /// Whose flanks moved.
+    pub taken_from: TakenFrom,
+    /// Between facing flanks; backs touch floors by design and do not count.
+    pub gap: GapFit,
+    /// Common volume of the finished bodies, mm3.
+    pub overlap_mm3: f64,
+    /// Depth of the pocket, square to the surface, mm.
+    pub depth_mm: f64,
+    /// How far the show face stands out of the host's surface, lowest and highest, mm.
+    pub face_step_mm: [f64; 2],
+    /// None where no easing was asked for.
+    pub ceiling: Option<CeilingFit>,
+}
+
+/// A lid on what it closes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LidFit {
+    /// Index into `Model::closures`.
+    pub closure: usize,
+    /// The lid.
+    pub lid: PartId,
+    /// What it closes.
+    pub host: PartId,
+    /// Per side, between the faces that slide in each other.
+    pub gap: GapFit,
+    /// How far lid and host reach past each other along the axis, mm.
+    pub engagement_mm: f64,
+    /// Common volume of the finished bodies, mm3.
+    pub overlap_mm3: f64,
+}
+
+/// A slit ring, opened by hand to be put on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RingFit {
+    /// The ring.
+    pub part: PartId,
+    /// Distance of the slit's walls where they are nearest, mm.
+    pub slit_mm: f64,
+    /// Radius of the largest circle that the ring must pass over, mm.
+    pub over_mm: f64,
+    /// How far the slit grows until the bore clears that circle, mm.
+    pub opening_mm: f64,
+    /// Peak strain at the thinnest place opposite the slit while it is held open, percent.
+    pub strain_percent: f64,
+    /// Peak strain while the ring rides on that circle by itself, percent.
+    pub riding_percent: f64,
+    /// What the material stands once, percent; none where it is not known.
+    pub permitted_percent: Option<f64>,
+}
+
+/// Everything that was measured between parts.
+#[derive(Clone, Debug, Default)]
+pub struct Fits {
+    /// As `Model::seats`; none where one of the two parts could not be made.
+    pub seats: Vec<Option<SeatFit>>,
+    /// As `Model::closures`; none where one of the two parts could not be made.
+    pub lids: Vec<Option<LidFit>>,
+    /// Slit rings, in the order of the model's parts.
+    pub rings: Vec<RingFit>,
+}

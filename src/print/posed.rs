@@ -1,0 +1,59 @@
+//! The posed copies and how they lie on the bed.
+
+use crate::mesh::Mesh;
+use crate::model::{PartId, Vector};
+
+/// What can be told of a posed copy by looking at its faces.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PrintCheck {
+    /// Extents along x, y, z as printed, mm.
+    pub size_mm: Vector,
+    /// Area that lies on the bed, mm2.
+    pub bed_contact_mm2: f64,
+    /// Steepest face that hangs over, from the vertical, deg; faces on the bed do not
+    /// count; 0 where nothing hangs over.
+    pub steepest_overhang_deg: f64,
+    /// Area of faces steeper than the printer's limit, mm2.
+    pub steep_area_mm2: f64,
+    /// Usual cautions, each a sentence.
+    pub cautions: Vec<String>,
+}
+
+/// The copy that is printed: turned by its pose and let down to z = 0; x and y as in the
+/// assembly. A part of several loose pieces has each set down by itself, in rows.
+#[derive(Clone, Debug)]
+pub struct Posed {
+    /// The part.
+    pub part: PartId,
+    /// What is printed.
+    pub mesh: Mesh,
+    /// What to know before printing.
+    pub check: PrintCheck,
+}
+
+/// One copy on a plate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Item {
+    /// The part.
+    pub part: PartId,
+    /// Added to every corner of its posed mesh, mm.
+    pub shift_mm: Vector,
+}
+
+/// One plate: the bed's front left corner is the origin.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Layout {
+    /// As the text calls it; none for the plate of all parts.
+    pub name: Option<String>,
+    /// What lies on it.
+    pub items: Vec<Item>,
+}
+
+/// Everything that goes to the printer.
+#[derive(Clone, Debug, Default)]
+pub struct Printed {
+    /// As `Model::parts`; none where a part could not be made.
+    pub parts: Vec<Option<Posed>>,
+    /// In the order of the text; what does not fit on one bed goes on to the next.
+    pub layouts: Vec<Layout>,
+}

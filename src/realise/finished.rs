@@ -1,0 +1,92 @@
+//! What a finished part is.
+
+use crate::mesh::Mesh;
+use crate::model::Vector;
+use std::sync::Arc;
+
+/// How finely curved faces are cut into facets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tolerance {
+    /// Largest distance between a facet and the curve it stands for, mm.
+    pub chord_mm: f64,
+}
+
+impl Default for Tolerance {
+    /// 0.01 mm: a twentieth of the layer of a common printer, finer than any fit.
+    fn default() -> Self {
+        Tolerance { chord_mm: 0.01 }
+    }
+}
+
+/// Which body stands behind the numbers of a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// An exact body, with which the mesh agrees.
+    Exact,
+    /// Triangles only.
+    Mesh,
+}
+
+impl Form {
+    /// As the manifest says it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Form::Exact => "exact",
+            Form::Mesh => "mesh",
+        }
+    }
+}
+
+/// What each engine says of a part's volume.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Engines {
+    /// Of the exact body, mm3; none where there is none.
+    pub exact_mm3: Option<f64>,
+    /// Of the mesh, mm3.
+    pub mesh_mm3: f64,
+    /// Why there is no exact body.
+    pub reason: Option<String>,
+}
+
+/// One part as it leaves the printer, in assembly axes: pockets cut, gaps taken.
+#[derive(Clone, Debug)]
+pub struct Finished {
+    /// Which body stands behind the numbers.
+    pub form: Form,
+    /// What is printed.
+    pub mesh: Arc<Mesh>,
+    /// Of the exact body where there is one, mm3.
+    pub volume_mm3: f64,
+    /// Of the exact body where there is one, mm2.
+    pub area_mm2: f64,
+    /// Bodies that hang together.
+    pub pieces: usize,
+    /// Handles, summed over the pieces.
+    pub genus: i64,
+    /// Edges that do not lie between exactly two triangles.
+    pub open_edges: usize,
+    /// Triangles that pass through others.
+    pub self_intersections: usize,
+    /// Lowest and highest corner of its box, mm.
+    pub box_mm: [Vector; 2],
+    /// What it holds, mm3; none where it has no cavity.
+    pub capacity_mm3: Option<f64>,
+    /// Both engines, side by side.
+    pub engines: Engines,
+}
+
+impl Finished {
+    /// Its extents along x, y and z, mm.
+    pub fn size_mm(&self) -> Vector {
+        let [low, high] = self.box_mm;
+        [high[0] - low[0], high[1] - low[1], high[2] - low[2]]
+    }
+}
+
+/// All parts, as `Model::parts`; none where a part could not be made and a finding
+/// says so.
+#[derive(Clone, Debug, Default)]
+pub struct Realised {
+    /// In the order of the model.
+    pub parts: Vec<Option<Finished>>,
+}
