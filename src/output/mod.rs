@@ -1,1 +1,12 @@
-//! (room to be filled)
+//! Bytes out: STL, 3MF, the manifest, and the one place that writes files.
+//!
+//! In: finished meshes and measured values. Out: the bytes of each file, and a
+//! folder in which they replaced an earlier build whole or not at all.
+//! Kept out: decisions (what is made, how it lies, what is measured), and file
+//! access anywhere but in `replace`.
+
+pub mod manifest;
+pub mod number;
+pub mod stl;
+pub mod threemf;
+mod weld;

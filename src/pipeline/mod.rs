@@ -11,6 +11,7 @@ pub use codes::codes;
 
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::Model;
+use crate::output::manifest::Manifest;
 use crate::source::{SourceMap, World};
 use std::path::Path;
 
@@ -54,8 +55,10 @@ pub struct Built {
 pub struct Bundle {
     /// The design's name.
     pub name: String,
-    /// File names (no folders) and contents, sorted by name.
+    /// File names (no folders) and contents, sorted by name, the manifest's included.
     pub files: Vec<(String, Vec<u8>)>,
+    /// What the manifest's file says.
+    pub manifest: Manifest,
 }
 
 /// Who is told how far a build has come.

@@ -1,0 +1,98 @@
+//! What the manifest says of each part.
+
+use serde::Serialize;
+
+/// Which of a part's bodies its files hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Form {
+    /// There is an exact body; it agrees with the mesh.
+    Exact,
+    /// There is only a mesh; `engines.reason` says why.
+    Mesh,
+}
+
+/// A part that gets printed.
+#[derive(Clone, Debug, Serialize)]
+pub struct PartEntry {
+    /// Its name in the text.
+    pub name: String,
+    /// Its `##` lines.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub docs: Option<String>,
+    /// Its files in the same folder; empty when `only` leaves it out.
+    pub files: Vec<String>,
+    /// What its files hold.
+    pub form: Form,
+    /// Its material's name.
+    pub material: String,
+    /// `#rrggbb`
+    pub colour: String,
+    /// Extents along x, y, z as placed in the assembly.
+    pub size_mm: [f64; 3],
+    /// Volume of the finished body.
+    pub volume_mm3: f64,
+    /// Area of its surface.
+    pub area_mm2: f64,
+    /// Mass of one copy, scaled by the printer's fill.
+    pub mass_g: f64,
+    /// Filament of 1.75 mm for one copy.
+    pub filament_m: f64,
+    /// What it holds to the rim; absent for parts that hold nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub capacity_ml: Option<f64>,
+    /// Bodies that do not hang together.
+    pub pieces: u64,
+    /// Holes through the body, summed over its pieces.
+    pub genus: i64,
+    /// Triangles of the mesh.
+    pub triangles: u64,
+    /// Edges that do not have two triangles.
+    pub open_edges: u64,
+    /// Pairs of triangles that cross.
+    pub self_intersections: u64,
+    /// The two independent bodies behind it.
+    pub engines: Engines,
+    /// The author's remark.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// Volumes by each engine.
+#[derive(Clone, Debug, Serialize)]
+pub struct Engines {
+    /// Volume of the exact body; null where there is none.
+    pub exact_mm3: Option<f64>,
+    /// Volume of the mesh.
+    pub mesh_mm3: f64,
+    /// Why there is no exact body.
+    pub reason: Option<String>,
+}
+
+/// Parts that are printed together.
+#[derive(Clone, Debug, Serialize)]
+pub struct PlateEntry {
+    /// Its name in the text; null for the one plate of a text that names none.
+    pub name: Option<String>,
+    /// Names of the parts on it.
+    pub parts: Vec<String>,
+    /// Room that they take along x and y.
+    pub used_mm: [f64; 2],
+}
+
+/// How one part is printed.
+#[derive(Clone, Debug, Serialize)]
+pub struct PrintEntry {
+    /// The part's name.
+    pub part: String,
+    /// How it lies: `upright`, `upside_down`, …
+    pub pose: String,
+    /// How many are printed.
+    pub copies: u64,
+    /// How many more, to have in reserve.
+    pub spares: u64,
+    /// Extents of the printed copy as it lies.
+    pub size_mm: [f64; 3],
+    /// Layers of the printer's height.
+    pub layers: u64,
+}

@@ -1,0 +1,87 @@
+//! What the manifest says of parts that go together: all measured on finished bodies.
+
+use serde::Serialize;
+
+/// Distances between facing walls.
+#[derive(Clone, Debug, Serialize)]
+pub struct Gap {
+    /// What the text asks for, on each side.
+    pub asked: f64,
+    /// The least that was measured.
+    pub least: f64,
+    /// Half of the facing walls are nearer than this.
+    pub median: f64,
+    /// The most.
+    pub most: f64,
+}
+
+/// An inlay in its pocket.
+#[derive(Clone, Debug, Serialize)]
+pub struct SeatEntry {
+    /// What is put in.
+    pub inlay: String,
+    /// What has the pocket.
+    pub host: String,
+    /// Whose flanks moved: a part's name, or `both`.
+    pub taken_from: String,
+    /// Between the finished bodies.
+    pub gap_mm: Gap,
+    /// Volume that both bodies claim.
+    pub overlap_mm3: f64,
+    /// Depth of the pocket below the host's surface.
+    pub depth_mm: f64,
+    /// How far the show face stands out of the host's surface.
+    pub face_step_mm: FaceStep,
+    /// The pocket's ceilings.
+    pub ceiling_deg: Ceiling,
+}
+
+/// How far one face stands out of another; below zero it lies deeper.
+#[derive(Clone, Debug, Serialize)]
+pub struct FaceStep {
+    /// The deepest place.
+    pub lowest: f64,
+    /// The proudest place.
+    pub highest: f64,
+}
+
+/// Slopes from the vertical in the host's printing pose.
+#[derive(Clone, Debug, Serialize)]
+pub struct Ceiling {
+    /// What the text asks for; null when edges are not eased.
+    pub asked: Option<f64>,
+    /// The steepest that was measured; null when there is no ceiling.
+    pub steepest: Option<f64>,
+}
+
+/// A lid on what it closes.
+#[derive(Clone, Debug, Serialize)]
+pub struct LidEntry {
+    /// The lid.
+    pub lid: String,
+    /// What it closes.
+    pub host: String,
+    /// Between the finished bodies, on each side.
+    pub gap_mm: Gap,
+    /// How far the lid reaches past the mouth.
+    pub engagement_mm: f64,
+    /// Volume that both bodies claim.
+    pub overlap_mm3: f64,
+}
+
+/// A slit ring that is sprung open over its host.
+#[derive(Clone, Debug, Serialize)]
+pub struct RingEntry {
+    /// The ring.
+    pub part: String,
+    /// Width of the slit where it is least.
+    pub slit_mm: f64,
+    /// The largest diameter that it must pass.
+    pub over_mm: f64,
+    /// How far the slit opens for it.
+    pub opening_mm: f64,
+    /// Largest strain on the way.
+    pub strain_percent: f64,
+    /// What its material stands once; null where the table has no value.
+    pub permitted_percent: Option<f64>,
+}
