@@ -4,8 +4,23 @@
 //! In: numbers in mm and rad. Out: [`Outline`]s, [`Track`]s, [`Strips`].
 //! Kept out: bodies, names of parts, anything three-dimensional.
 
+mod builders;
+mod check;
+mod crossing;
+mod error;
+mod measure;
 mod outline;
+mod path;
+mod stretch;
 mod strips;
+mod transform;
 
+pub use builders::{disc, polygon, rect, regular, slot};
+pub use check::{first_crossing, outline_of};
+pub use crossing::TOUCH_MM;
+pub use error::{PathError, PlaneError};
+pub use measure::Moments;
 pub use outline::{Curve, Edge, Outline, Point, Segment, Track};
+pub use path::{Close, PathCurve, PathStep, path};
+pub use stretch::Stretch;
 pub use strips::{EdgeId, Interval, Strips};
