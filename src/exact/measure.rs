@@ -1,0 +1,287 @@
+//! Measures of exact bodies: volume, area, centroid, box, pieces, genus.
+//!
+//! Volume and centroid are fluxes through the faces (Gauss), each face integral a loop
+//! integral in the face's parameters (Green); both integrals by Gauss-Legendre rules,
+//! which are exact for the polynomials of planes, cylinders, cones and ramps, and reach
+//! rounding on arcs. No triangles.
+
+use super::body::{ExactBody, Face, Side};
+use super::geometry::vector::{cross, dot, length, sub};
+use super::geometry::{Curve, Meridian, Surface};
+use crate::model::Vector;
+
+/// Nodes and weights of the Gauss-Legendre rule with eight nodes on [-1, 1], positive
+/// half (Abramowitz and Stegun, table 25.4).
+const GAUSS_8: [(f64, f64); 4] = [
+    (0.183_434_642_495_649_8, 0.362_683_783_378_362),
+    (0.525_532_409_916_329, 0.313_706_645_877_887_3),
+    (0.796_666_477_413_626_7, 0.222_381_034_453_374_48),
+    (0.960_289_856_497_536_3, 0.101_228_536_290_376_26),
+];
+
+/// Nodes in (0, 1) with their weights.
+fn nodes() -> impl Iterator<Item = (f64, f64)> {
+    GAUSS_8.iter().flat_map(|&(x, w)| [((1.0 - x) / 2.0, w / 2.0), ((1.0 + x) / 2.0, w / 2.0)])
+}
+
+/// Longest stretch of an arc that one rule integrates, rad: the error of eight nodes is
+/// then below 1e-14 of the value.
+const STRETCH_RAD: f64 = 0.8;
+
+/// What is summed over faces.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Sums {
+    area: f64,
+    volume: f64,
+    moments: Vector,
+}
+
+impl Sums {
+    fn add(&mut self, other: Sums, weight: f64) {
+        self.area += other.area * weight;
+        self.volume += other.volume * weight;
+        for axis in 0..3 {
+            self.moments[axis] += other.moments[axis] * weight;
+        }
+    }
+}
+
+impl ExactBody {
+    /// Volume, mm3.
+    pub fn volume_mm3(&self) -> f64 {
+        self.sums((0..self.faces().len()).collect()).volume
+    }
+
+    /// Area of all faces, mm2.
+    pub fn area_mm2(&self) -> f64 {
+        self.sums((0..self.faces().len()).collect()).area
+    }
+
+    /// Centre of mass, mm; the origin for the empty body.
+    pub fn centroid_mm(&self) -> Vector {
+        let sums = self.sums((0..self.faces().len()).collect());
+        if sums.volume == 0.0 { [0.0; 3] } else { sums.moments.map(|m| m / sums.volume) }
+    }
+
+    /// Volume inside one shell, mm3; below 0 for a hollow.
+    pub fn shell_volume_mm3(&self, shell: usize) -> f64 {
+        self.sums(self.shells()[shell].clone()).volume
+    }
+
+    /// How many separate pieces: shells that are no hollows.
+    pub fn pieces(&self) -> usize {
+        (0..self.shells().len()).filter(|s| self.shell_volume_mm3(*s) > 0.0).count()
+    }
+
+    /// Handles of all shells together, by Euler and Poincare:
+    /// corners - edges + faces - holes = 2 (shells - genus). None where the sum fits no
+    /// closed body.
+    pub fn genus(&self) -> Option<usize> {
+        let holes: usize = self.faces().iter().map(|f| f.loops.len() - 1).sum();
+        let plus = 2 * self.shells().len() + self.edges().len() + holes;
+        let doubled = plus.checked_sub(self.points().len() + self.faces().len());
+        doubled.filter(|d| d % 2 == 0).map(|d| d / 2)
+    }
+
+    fn sums(&self, faces: Vec<usize>) -> Sums {
+        let mut sums = Sums::default();
+        for number in faces {
+            let face = &self.faces()[number];
+            let mut of_face = Sums::default();
+            let middle = self.middle_rad(face);
+            for side in face.loops.iter().flatten() {
+                of_face.add(self.side_sums(face, *side, middle), 1.0);
+            }
+            of_face.area = of_face.area.abs();
+            sums.add(of_face, 1.0);
+        }
+        sums
+    }
+
+    /// The loop integral along one side of a face.
+    fn side_sums(&self, face: &Face, side: Side, middle: f64) -> Sums {
+        let curve = &self.edges()[side.edge].curve;
+        let mut sums = Sums::default();
+        if runs_along_u(&face.surface, curve) {
+            return sums;
+        }
+        let stretches = stretches(curve);
+        for pair in stretches.windows(2) {
+            for (share, weight) in nodes() {
+                let t = pair[0] + (pair[1] - pair[0]) * share;
+                let (point, tangent) = (curve.at(t), curve.derivative(t));
+                let (u, v) = face.surface.parameters(point, middle);
+                let by_t = v_rate(&face.surface, u, v, tangent) * (pair[1] - pair[0]) * weight;
+                if by_t != 0.0 {
+                    let sense = if side.forward { 1.0 } else { -1.0 };
+                    sums.add(inner(&face.surface, u, v), by_t * sense);
+                }
+            }
+        }
+        sums
+    }
+}
+
+/// Whether v stays the same along a curve on a surface, so that it adds nothing.
+fn runs_along_u(surface: &Surface, curve: &Curve) -> bool {
+    matches!((surface, curve), (Surface::Revolved { .. }, Curve::Line { .. }))
+}
+
+/// Shares at which the integral along a curve is divided.
+fn stretches(curve: &Curve) -> Vec<f64> {
+    if let Curve::Trace(trace) = curve {
+        return trace.knots().collect();
+    }
+    let count = (curve.turn() / STRETCH_RAD).ceil().max(1.0) as usize;
+    (0..=count).map(|i| i as f64 / count as f64).collect()
+}
+
+/// Change of v along a tangent of the surface.
+fn v_rate(surface: &Surface, u: f64, v: f64, tangent: Vector) -> f64 {
+    match surface {
+        Surface::Plane { frame } => dot(tangent, frame.y),
+        Surface::Revolved { frame, meridian } => dot(tangent, frame.tangent(v)) / meridian.at(u)[0],
+        Surface::Ramp { frame, .. } => dot(tangent, frame.tangent(v)) / u,
+    }
+}
+
+/// The integrals over u from where the surface starts, at fixed v.
+fn inner(surface: &Surface, u: f64, v: f64) -> Sums {
+    let start = match surface {
+        Surface::Revolved { meridian, .. } => meridian.pole(1e-9).unwrap_or(0.0),
+        _ => 0.0,
+    };
+    let parts = match surface {
+        Surface::Revolved { meridian: Meridian::Arc { radius_mm, .. }, .. } => {
+            ((u - start).abs() / radius_mm / STRETCH_RAD).ceil().max(1.0) as usize
+        }
+        _ => 1,
+    };
+    let step = (u - start) / parts as f64;
+    let mut sums = Sums::default();
+    for part in 0..parts {
+        for (share, weight) in nodes() {
+            let at = start + step * (part as f64 + share);
+            let (by_u, by_v) = surface.tangents(at, v);
+            let square = cross(by_u, by_v);
+            let point = surface.at(at, v);
+            let mut here =
+                Sums { area: length(square), volume: dot(point, square) / 3.0, moments: [0.0; 3] };
+            for axis in 0..3 {
+                here.moments[axis] = point[axis] * point[axis] / 2.0 * square[axis];
+            }
+            sums.add(here, weight * step);
+        }
+    }
+    sums
+}
+
+/// Lowest and highest corner of a box, mm.
+pub type Bounds = [Vector; 2];
+
+impl ExactBody {
+    /// The box round the body, mm, axes of the body; none for the empty body. Exact but
+    /// for traces, whose extremes are taken at their leading points.
+    pub fn bounds(&self) -> Option<Bounds> {
+        let mut bounds: Option<Bounds> = None;
+        let mut include = |p: Vector| {
+            let b = bounds.get_or_insert([p, p]);
+            for axis in 0..3 {
+                b[0][axis] = b[0][axis].min(p[axis]);
+                b[1][axis] = b[1][axis].max(p[axis]);
+            }
+        };
+        self.points().iter().for_each(|p| include(*p));
+        for edge in self.edges() {
+            curve_extremes(&edge.curve).into_iter().for_each(&mut include);
+        }
+        for face in self.faces() {
+            self.bulges(face).into_iter().for_each(&mut include);
+        }
+        bounds
+    }
+
+    /// Points inside a face on a torus or sphere at which a coordinate is extreme.
+    fn bulges(&self, face: &Face) -> Vec<Vector> {
+        let Surface::Revolved { frame, meridian: meridian @ Meridian::Arc { centre, .. } } =
+            face.surface
+        else {
+            return Vec::new();
+        };
+        let middle = self.middle_rad(face);
+        let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+        for side in face.loops.iter().flatten() {
+            let curve = &self.edges()[side.edge].curve;
+            for t in [0.0, 0.5, 1.0] {
+                let (u, v) = face.surface.parameters(curve.at(t), middle);
+                low = [low[0].min(u), low[1].min(v)];
+                high = [high[0].max(u), high[1].max(v)];
+            }
+        }
+        let mut found = Vec::new();
+        for axis in 0..3 {
+            let mut direction = [0.0; 3];
+            direction[axis] = 1.0;
+            let [x, y, z] = frame.local([0, 1, 2].map(|i| frame.origin[i] + direction[i]));
+            for sign in [1.0, -1.0] {
+                for out in [1.0, -1.0] {
+                    let level = x.hypot(y) < 1e-12;
+                    let angle = if level { middle } else { (y * out).atan2(x * out) };
+                    let reach = x.hypot(y) * out;
+                    let run = meridian.nearest(centre[0] + reach * sign, centre[1] + z * sign);
+                    let (u, v) = face.surface.parameters(face.surface.at(run, angle), middle);
+                    let within = u > low[0] && u < high[0] && v > low[1] && v < high[1];
+                    if within {
+                        found.push(face.surface.at(u, v));
+                    }
+                }
+            }
+        }
+        found
+    }
+}
+
+/// Points of a curve, ends aside, at which a coordinate may be extreme.
+fn curve_extremes(curve: &Curve) -> Vec<Vector> {
+    let (frame, angles) = match curve {
+        Curve::Line { .. } => return Vec::new(),
+        Curve::Trace(trace) => return trace.leader().to_vec(),
+        Curve::Arc { frame, angles_rad, .. } | Curve::Helix { frame, angles_rad, .. } => {
+            (frame, *angles_rad)
+        }
+    };
+    let mut found = Vec::new();
+    for axis in 0..3 {
+        let across = frame.y[axis].atan2(frame.x[axis]);
+        let low = angles[0].min(angles[1]);
+        let first = ((low - across) / std::f64::consts::PI).ceil() as i64;
+        for k in first..first + 3 {
+            let angle = across + k as f64 * std::f64::consts::PI;
+            let t = (angle - angles[0]) / (angles[1] - angles[0]);
+            if (0.0..=1.0).contains(&t) {
+                found.push(curve.at(stationary(curve, axis, t)));
+            }
+        }
+    }
+    found
+}
+
+/// The share near `t` at which one coordinate of a curve is stationary, by Newton's
+/// method; `t` itself on circles.
+fn stationary(curve: &Curve, axis: usize, t: f64) -> f64 {
+    let mut at = t;
+    for _ in 0..8 {
+        let bend = curve.second_derivative(at)[axis];
+        if bend != 0.0 {
+            at -= curve.derivative(at)[axis] / bend;
+        }
+    }
+    if (0.0..=1.0).contains(&at) && (at - t).abs() < 0.2 { at } else { t }
+}
+
+/// Distance between the boxes of two bodies along the axis that parts them most, mm;
+/// below 0 where the boxes overlap.
+pub(super) fn box_distance(a: &Bounds, b: &Bounds) -> f64 {
+    let (low, high) = (sub(b[0], a[1]), sub(a[0], b[1]));
+    (0..3).map(|axis| low[axis].max(high[axis])).fold(f64::NEG_INFINITY, f64::max)
+}
