@@ -6,11 +6,13 @@
 //! language are defined here, by the data, not by an engine.
 
 mod body;
+mod depth;
 mod design;
 mod place;
 mod placement;
 
 pub use body::{Body, Eased, Inlay, Leaf, Operation, Pattern, Prism, Slit, Surface, Turned};
+pub use depth::Drop;
 pub use design::{
     Closure, Enters, Filling, GapTable, Given, GivenSource, Material, Model, Part, PartId, Plate,
     Pose, Printer, Seat, SeatId, TakenFrom,

@@ -1,0 +1,122 @@
+//! How an inlay goes on below the face that shows: the figures that both engines, the
+//! strips and the checks of a fit must share.
+
+use super::body::{Inlay, Surface};
+
+/// How far edges of the pattern move for each mm of level depth, mm per mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Drop {
+    /// Upper edges sink.
+    pub upper: f64,
+    /// Lower edges rise.
+    pub lower: f64,
+}
+
+impl Inlay {
+    /// Lean of the surface from the vertical, rad; above 0 it grows wider upwards.
+    /// A quarter turn on level faces.
+    pub fn lean_rad(&self) -> f64 {
+        match &self.surface {
+            Surface::Round { slope, .. } => slope.atan(),
+            Surface::Flat { normal, .. } => (-normal[2]).clamp(-1.0, 1.0).asin(),
+        }
+    }
+
+    /// Level depth is what strips and cells count in: on round surfaces it is measured
+    /// square to the axis, on flat ones square to the face. `square_mm` is measured
+    /// square to the surface.
+    pub fn level_depth_mm(&self, square_mm: f64) -> f64 {
+        match &self.surface {
+            Surface::Round { .. } => square_mm / self.lean_rad().cos(),
+            Surface::Flat { .. } => square_mm,
+        }
+    }
+
+    /// How fast eased edges move, so that the ceiling they leave is exactly as steep as
+    /// asked. Nothing moves where nothing is eased and on level faces. `None` where the
+    /// surface itself hangs over by as much as a ceiling may.
+    ///
+    /// A ceiling at `angle` from the vertical falls `k = 1 / tan(angle)` for each mm
+    /// towards the axis. On a cone `r = R + s z` its depth below the surface also
+    /// changes with z, hence `k / (1 - k s)` per mm of level depth for upper edges and
+    /// `k / (1 + k s)` for lower ones. On a leaning flat the slope turns with the face.
+    pub fn ceiling_drop(&self) -> Option<Drop> {
+        let Some(eased) = self.eased else { return Some(Drop::default()) };
+        let k = 1.0 / eased.angle_rad.tan();
+        let lean = if eased.lower { -self.lean_rad() } else { self.lean_rad() };
+        let per_depth = match &self.surface {
+            Surface::Round { .. } => k / (1.0 - k * lean.tan()),
+            Surface::Flat { up, .. } if up[2].abs() < LEVEL => return Some(Drop::default()),
+            Surface::Flat { .. } => {
+                let turned = k.atan() + lean;
+                if turned >= std::f64::consts::FRAC_PI_2 { f64::INFINITY } else { turned.tan() }
+            }
+        };
+        if !(0.0..1e6).contains(&per_depth) {
+            return None;
+        }
+        Some(if eased.lower {
+            Drop { upper: 0.0, lower: per_depth }
+        } else {
+            Drop { upper: per_depth, lower: 0.0 }
+        })
+    }
+}
+
+/// A face whose upward direction rises less than this is level: it has no ceilings.
+const LEVEL: f64 = 1e-9;
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Eased, Pattern, Turned};
+    use super::*;
+    use crate::plane::Outline;
+    use std::sync::Arc;
+
+    fn on_cone(slope: f64, lower: bool) -> Inlay {
+        let host = Arc::new(Turned { outline: Outline::default() });
+        Inlay {
+            surface: Surface::Round {
+                host,
+                radius_mm: 40.0,
+                slope,
+                outward: true,
+                span_mm: [0.0, 80.0],
+            },
+            pattern: Pattern::Chart { rows: vec![vec![true]], repeats: 1 },
+            level_mm: 40.0,
+            height_mm: 20.0,
+            bearing: 0.0,
+            sink_mm: 2.0,
+            proud_mm: 0.0,
+            eased: Some(Eased { angle_rad: 45f64.to_radians(), lower }),
+            slit: None,
+        }
+    }
+
+    /// Closed form: the ceiling through (R(z0), z0) and the point at depth d has the
+    /// asked angle from the vertical, whatever the lean.
+    #[test]
+    fn ceilings_keep_their_angle_on_cones() {
+        for slope in [-0.3, -0.1, 0.0, 0.1, 0.3] {
+            for lower in [false, true] {
+                let inlay = on_cone(slope, lower);
+                let drop = inlay.ceiling_drop().unwrap();
+                let (d, z0) = (2.0, 50.0);
+                let z = z0 - drop.upper * d + drop.lower * d;
+                let r = 40.0 + slope * z - d;
+                let inwards = (40.0 + slope * z0) - r;
+                let angle = inwards.atan2((z0 - z).abs()).to_degrees();
+                assert!((angle - 45.0).abs() < 1e-9, "{slope} {lower} {angle}");
+            }
+        }
+        assert!(on_cone(1.0, false).ceiling_drop().is_none());
+        assert!(on_cone(1.2, false).ceiling_drop().is_none());
+    }
+
+    #[test]
+    fn level_depth_is_measured_square_to_the_axis() {
+        let inlay = on_cone(30f64.to_radians().tan(), false);
+        assert!((inlay.level_depth_mm(3f64.sqrt()) - 2.0).abs() < 1e-12);
+    }
+}
