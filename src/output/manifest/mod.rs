@@ -12,7 +12,7 @@ mod relations;
 #[cfg(test)]
 mod tests;
 
-pub use parts::{Engines, Form, PartEntry, PlateEntry, PrintEntry};
+pub use parts::{Engines, Form, PartEntry, PlateEntry, PlateItem, PrintEntry};
 pub use relations::{Ceiling, FaceStep, Gap, LidEntry, RingEntry, SeatEntry};
 
 use serde::ser::SerializeMap;
@@ -43,6 +43,9 @@ pub struct Manifest {
     /// The parts whose files were asked for; absent: all.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub only: Vec<String>,
+    /// Names of all files of this build, sorted, this one's included. A later build
+    /// replaces these and nothing else.
+    pub files: Vec<String>,
     /// Parts in the order of the text.
     pub parts: Vec<PartEntry>,
     /// Inlays in their pockets.

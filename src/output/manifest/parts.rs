@@ -72,12 +72,20 @@ pub struct Engines {
 /// Parts that are printed together.
 #[derive(Clone, Debug, Serialize)]
 pub struct PlateEntry {
-    /// Its name in the text; null for the one plate of a text that names none.
+    /// Its name in the text; null for the plate of a text that names none.
     pub name: Option<String>,
-    /// Names of the parts on it.
-    pub parts: Vec<String>,
-    /// Room that they take along x and y.
-    pub used_mm: [f64; 2],
+    /// Every copy on it.
+    pub items: Vec<PlateItem>,
+}
+
+/// One copy on a plate.
+#[derive(Clone, Debug, Serialize)]
+pub struct PlateItem {
+    /// The part's name.
+    pub part: String,
+    /// From its place in the STL file to its place on the bed, whose front left corner
+    /// is the origin.
+    pub shift_mm: [f64; 3],
 }
 
 /// How one part is printed.
@@ -95,4 +103,12 @@ pub struct PrintEntry {
     pub size_mm: [f64; 3],
     /// Layers of the printer's height.
     pub layers: u64,
+    /// Area that lies on the bed.
+    pub bed_contact_mm2: f64,
+    /// Steepest face that hangs over, from the vertical; 0 where none does.
+    pub steepest_overhang_deg: f64,
+    /// Area of faces steeper than the printer's limit.
+    pub steep_area_mm2: f64,
+    /// What to know before printing it.
+    pub cautions: Vec<String>,
 }

@@ -80,8 +80,10 @@ pub struct RingEntry {
     pub over_mm: f64,
     /// How far the slit opens for it.
     pub opening_mm: f64,
-    /// Largest strain on the way.
+    /// Peak strain while it is held open by hand.
     pub strain_percent: f64,
+    /// Peak strain while it rides on that diameter by itself.
+    pub riding_percent: f64,
     /// What its material stands once; null where the table has no value.
     pub permitted_percent: Option<f64>,
 }

@@ -39,6 +39,7 @@ pub(crate) fn full() -> Manifest {
             fill_percent: 100.0,
         },
         only: vec!["jar".to_string()],
+        files: vec!["jar.manifest.json".to_string()],
         parts: vec![part()],
         seats: vec![SeatEntry {
             inlay: "belt".to_string(),
@@ -63,9 +64,13 @@ pub(crate) fn full() -> Manifest {
             over_mm: 79.2,
             opening_mm: 12.5,
             strain_percent: 0.2,
+            riding_percent: 0.15,
             permitted_percent: None,
         }],
-        plates: vec![PlateEntry { name: None, parts: vec![], used_mm: [180.0, 80.0] }],
+        plates: vec![PlateEntry {
+            name: None,
+            items: vec![PlateItem { part: "jar".to_string(), shift_mm: [60.0, 60.0, 0.0] }],
+        }],
         print: vec![PrintEntry {
             part: "jar".to_string(),
             pose: "upright".to_string(),
@@ -73,6 +78,10 @@ pub(crate) fn full() -> Manifest {
             spares: 0,
             size_mm: [79.2, 79.2, 87.0],
             layers: 435,
+            bed_contact_mm2: 4000.0,
+            steepest_overhang_deg: 45.0,
+            steep_area_mm2: 0.0,
+            cautions: vec!["a tall part".to_string()],
         }],
         requires: vec![RequireEntry {
             text: "jar.capacity >= 80 ml".to_string(),
