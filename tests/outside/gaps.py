@@ -1,0 +1,109 @@
+"""The least distance between the flanks of an inlay and of its pocket, found by sampling.
+
+Nothing of the compiler's own bookkeeping is used: which faces are flanks is told from
+their normals and their depth below the host's surface alone.
+"""
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+# Backs touch floors and show faces lie in the host's surface, by design; their normals
+# lie along the surface's own. Eased ceilings lean by 45 deg from it, flanks by 90.
+ALONG_SURFACE = 0.9
+SAMPLES = 4000
+NEAREST = 48
+
+
+def surface_frame(points, seat):
+    """Outward normal of the host's surface at points, and their distance along it."""
+    if seat["surface"]["kind"] == "round":
+        radius = np.hypot(points[:, 0], points[:, 1])
+        normal = np.zeros_like(points)
+        normal[:, :2] = points[:, :2] / radius[:, None]
+        return normal, radius - points[:, 2] * seat["surface"]["slope"]
+    normal = np.array(seat["surface"]["normal"], dtype=float)
+    return np.tile(normal, (len(points), 1)), points @ normal
+
+
+def flanks(mesh, seat, deepest, shallowest):
+    """Triangles that are neither backs nor show faces and lie within the pocket's depth."""
+    normal, along = surface_frame(mesh.triangles_center, seat)
+    corners = mesh.triangles.reshape(-1, 3)
+    depth = surface_frame(corners, seat)[1].reshape(-1, 3)
+    lean = np.abs(np.einsum("ij,ij->i", normal, mesh.face_normals))
+    inside = (depth.min(axis=1) > deepest - 0.02) & (depth.max(axis=1) < shallowest + 0.02)
+    return mesh.triangles[(lean < ALONG_SURFACE) & inside & (along > deepest)]
+
+
+def closest_on_triangles(points, triangles):
+    """Distance of each point to its own triangle (Ericson's regions, by projection)."""
+    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
+    normal = np.cross(b - a, c - a)
+    length = np.linalg.norm(normal, axis=1)
+    length[length == 0] = 1
+    normal /= length[:, None]
+    height = np.einsum("ij,ij->i", points - a, normal)
+    foot = points - height[:, None] * normal
+    inside = np.ones(len(points), dtype=bool)
+    edge = np.full(len(points), np.inf)
+    for p, q in ((a, b), (b, c), (c, a)):
+        side = np.einsum("ij,ij->i", np.cross(q - p, foot - p), normal)
+        inside &= side >= 0
+        along = q - p
+        share = np.einsum("ij,ij->i", points - p, along) / np.maximum((along**2).sum(axis=1), 1e-30)
+        nearest = p + np.clip(share, 0, 1)[:, None] * along
+        edge = np.minimum(edge, np.linalg.norm(points - nearest, axis=1))
+    return np.where(inside, np.abs(height), edge)
+
+
+def sample(triangles, count, rng):
+    """Corners, and points spread evenly over the area."""
+    area = np.linalg.norm(
+        np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]), axis=1
+    )
+    chosen = rng.choice(len(triangles), size=count, p=area / area.sum())
+    u, v = rng.random(count), rng.random(count)
+    flip = u + v > 1
+    u[flip], v[flip] = 1 - u[flip], 1 - v[flip]
+    t = triangles[chosen]
+    spread = t[:, 0] + u[:, None] * (t[:, 1] - t[:, 0]) + v[:, None] * (t[:, 2] - t[:, 0])
+    corners = np.unique(triangles.reshape(-1, 3), axis=0)
+    if len(corners) > count:
+        corners = corners[rng.choice(len(corners), size=count, replace=False)]
+    return np.vstack([spread, corners])
+
+
+def least_from(points, triangles):
+    """Least distance of points to triangles: the candidates nearest by their middles."""
+    # Long triangles hide behind small ones: cut them until none is longer than 1 mm.
+    for _ in range(12):
+        edges = np.linalg.norm(triangles - np.roll(triangles, -1, axis=1), axis=2)
+        long = edges.max(axis=1) > 1.0
+        if not long.any():
+            break
+        keep, cut = triangles[~long], triangles[long]
+        first = edges[long].argmax(axis=1)
+        rows = np.arange(len(cut))
+        p, q, r = cut[rows, first], cut[rows, (first + 1) % 3], cut[rows, (first + 2) % 3]
+        middle = (p + q) / 2
+        triangles = np.vstack([keep, np.stack([p, middle, r], 1), np.stack([middle, q, r], 1)])
+    tree = cKDTree(triangles.mean(axis=1))
+    _, index = tree.query(points, k=min(NEAREST, len(triangles)))
+    best = np.full(len(points), np.inf)
+    for column in index.T:
+        best = np.minimum(best, closest_on_triangles(points, triangles[column]))
+    return best.min()
+
+
+def sampled_gap(inlay, host, seat):
+    """Least flank-to-flank distance, both ways; None where there are no flanks."""
+    along = surface_frame(np.asarray(inlay.vertices), seat)[1]
+    deepest, shallowest = along.min(), along.max()
+    ours = flanks(inlay, seat, deepest, shallowest)
+    theirs = flanks(host, seat, deepest, shallowest)
+    if len(ours) == 0 or len(theirs) == 0:
+        return None
+    rng = np.random.default_rng(20)
+    there = least_from(sample(ours, SAMPLES, rng), theirs)
+    back = least_from(sample(theirs, SAMPLES, rng), ours)
+    return min(there, back)
