@@ -80,6 +80,14 @@ impl Placement {
         self.matrix.map(|row| row[0] * v[0] + row[1] * v[1] + row[2] * v[2])
     }
 
+    /// As 3MF writes it (core specification, section 3.3): the matrix for row vectors, row
+    /// by row, then the shift in mm.
+    pub fn rows(&self) -> [f64; 12] {
+        let [a, b, c] = self.matrix;
+        let s = self.shift;
+        [a[0], b[0], c[0], a[1], b[1], c[1], a[2], b[2], c[2], s[0], s[1], s[2]]
+    }
+
     /// Whether it is a mirror image.
     pub fn flips(&self) -> bool {
         let [a, b, c] = self.matrix;

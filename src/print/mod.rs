@@ -6,4 +6,4 @@
 
 mod posed;
 
-pub use posed::{Item, Layout, Posed, PrintCheck, Printed};
+pub use posed::{Item, Layout, Posed, PosedPiece, PrintCheck, Printed};

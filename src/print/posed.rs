@@ -1,7 +1,7 @@
 //! The posed copies and how they lie on the bed.
 
 use crate::mesh::Mesh;
-use crate::model::{PartId, Vector};
+use crate::model::{PartId, Placement, Vector};
 
 /// What can be told of a posed copy by looking at its faces.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,8 +27,19 @@ pub struct Posed {
     pub part: PartId,
     /// What is printed.
     pub mesh: Mesh,
+    /// Its pieces in the order of the mesh's triangles.
+    pub pieces: Vec<PosedPiece>,
     /// What to know before printing.
     pub check: PrintCheck,
+}
+
+/// One piece of a printed copy.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PosedPiece {
+    /// From the assembly to the file.
+    pub placement: Placement,
+    /// How many triangles of the mesh are its own.
+    pub triangles: usize,
 }
 
 /// One copy on a plate.

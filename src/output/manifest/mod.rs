@@ -12,8 +12,10 @@ mod relations;
 #[cfg(test)]
 mod tests;
 
-pub use parts::{Engines, Form, PartEntry, PlateEntry, PlateItem, PrintEntry};
-pub use relations::{Ceiling, FaceStep, Gap, LidEntry, RingEntry, SeatEntry};
+pub use parts::{Engines, Form, PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry};
+pub use relations::{
+    Ceiling, FaceStep, Gap, LidEntry, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind,
+};
 
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};

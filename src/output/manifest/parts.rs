@@ -109,6 +109,17 @@ pub struct PrintEntry {
     pub steepest_overhang_deg: f64,
     /// Area of faces steeper than the printer's limit.
     pub steep_area_mm2: f64,
+    /// Its pieces in the order of the STL file.
+    pub pieces: Vec<PieceEntry>,
     /// What to know before printing it.
     pub cautions: Vec<String>,
+}
+
+/// One piece of a printed copy: how it came from the assembly to its place in the file.
+#[derive(Clone, Debug, Serialize)]
+pub struct PieceEntry {
+    /// A matrix by rows for row vectors, then the shift in mm.
+    pub transform: [f64; 12],
+    /// Its triangles; they follow those of the piece before it.
+    pub triangles: u64,
 }

@@ -24,6 +24,8 @@ pub struct SeatEntry {
     pub host: String,
     /// Whose flanks moved: a part's name, or `both`.
     pub taken_from: String,
+    /// The host's surface at the inlay.
+    pub surface: SurfaceEntry,
     /// Between the finished bodies.
     pub gap_mm: Gap,
     /// Volume that both bodies claim.
@@ -34,6 +36,29 @@ pub struct SeatEntry {
     pub face_step_mm: FaceStep,
     /// The pocket's ceilings.
     pub ceiling_deg: Ceiling,
+}
+
+/// The surface in which an inlay lies, in assembly axes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SurfaceEntry {
+    /// What it is.
+    pub kind: SurfaceKind,
+    /// Of a round one: change of radius for each mm upwards.
+    pub slope: Option<f64>,
+    /// Of a flat one: out of the host.
+    pub normal: Option<[f64; 3]>,
+}
+
+/// What a surface is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SurfaceKind {
+    /// A cylinder or a cone.
+    Round,
+    /// A plane face.
+    Flat,
+    /// The sides of a prism that is let into its host.
+    Prism,
 }
 
 /// How far one face stands out of another; below zero it lies deeper.

@@ -45,6 +45,11 @@ pub(crate) fn full() -> Manifest {
             inlay: "belt".to_string(),
             host: "jar".to_string(),
             taken_from: "belt".to_string(),
+            surface: SurfaceEntry {
+                kind: SurfaceKind::Round,
+                slope: Some(0.0),
+                normal: Some([0.0; 3]),
+            },
             gap_mm: gap.clone(),
             overlap_mm3: -0.0,
             depth_mm: 2.0,
@@ -81,6 +86,7 @@ pub(crate) fn full() -> Manifest {
             bed_contact_mm2: 4000.0,
             steepest_overhang_deg: 45.0,
             steep_area_mm2: 0.0,
+            pieces: vec![PieceEntry { transform: [0.0; 12], triangles: 12 }],
             cautions: vec!["a tall part".to_string()],
         }],
         requires: vec![RequireEntry {

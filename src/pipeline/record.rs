@@ -1,0 +1,264 @@
+//! Measured values into the manifest: nothing is computed here but units.
+
+use crate::diagnostics::{Diagnostic, Severity};
+use crate::fit::{Fits, GapFit, LidFit, RingFit, SeatFit};
+use crate::model::{
+    Body, Filling, Given, GivenSource, Leaf, Material, Model, Part, PartId, Pose, Printer, Surface,
+    TakenFrom,
+};
+use crate::output::manifest::{
+    Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GivenEntry, LidEntry, Origin, PartEntry,
+    PieceEntry, PlateEntry, PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry,
+    SurfaceEntry, SurfaceKind, Value,
+};
+use crate::print::{Posed, Printed};
+use crate::quantity::{Dimension, Quantity};
+use crate::realise::{Finished, Form as RealisedForm};
+use crate::source::SourceMap;
+
+/// Diameter of the filament for which lengths are told, mm: the common size.
+const FILAMENT_MM: f64 = 1.75;
+
+/// A number in the unit of the contract: mm, deg, mm2, ml, g; ratios and counts bare.
+pub(super) fn in_units(quantity: Quantity) -> (f64, Option<String>) {
+    let Quantity { value, dimension } = quantity;
+    match dimension {
+        Dimension::NONE => (value, None),
+        Dimension::ANGLE => (value.to_degrees(), Some("deg".into())),
+        Dimension::VOLUME => (value / 1000.0, Some("ml".into())),
+        Dimension::DENSITY => (value * 1000.0, Some("g/cm3".into())),
+        other => (value, Some(other.symbol())),
+    }
+}
+
+pub(super) fn given(given: &Given) -> (String, GivenEntry) {
+    let (value, unit) = filling(&given.value);
+    let entry = GivenEntry {
+        value,
+        unit,
+        from: match given.source {
+            GivenSource::Default => Origin::Default,
+            GivenSource::Size => Origin::Size,
+            GivenSource::Set => Origin::Set,
+        },
+        default: filling(&given.default).0,
+        docs: text_of(&given.docs),
+    };
+    (given.name.clone(), entry)
+}
+
+fn filling(filling: &Filling) -> (Value, Option<String>) {
+    match filling {
+        Filling::Quantity(quantity) => {
+            let (number, unit) = in_units(*quantity);
+            (Value::Number(number), unit)
+        }
+        Filling::Text(text) => (Value::Text(text.clone()), None),
+        Filling::Truth(truth) => (Value::Truth(*truth), None),
+    }
+}
+
+fn text_of(docs: &[String]) -> Option<String> {
+    (!docs.is_empty()).then(|| docs.join("\n"))
+}
+
+pub(super) fn printer(printer: &Printer) -> PrinterEntry {
+    PrinterEntry {
+        name: printer.name.clone(),
+        line_mm: printer.line_mm,
+        layer_mm: printer.layer_mm,
+        overhang_deg: printer.overhang_rad.to_degrees(),
+        bridge_mm: printer.bridge_mm,
+        bed_mm: printer.bed_mm,
+        fill_percent: printer.fill * 100.0,
+    }
+}
+
+/// Mass in g of `volume_mm3` of a material, and the filament for it in m.
+pub(super) fn mass_and_filament(material: &Material, volume_mm3: f64, fill: f64) -> (f64, f64) {
+    let filled_mm3 = volume_mm3 * fill;
+    let section_mm2 = std::f64::consts::PI * (FILAMENT_MM / 2.0).powi(2);
+    (filled_mm3 / 1000.0 * material.density_g_cm3, filled_mm3 / section_mm2 / 1000.0)
+}
+
+pub(super) fn part(
+    model: &Model,
+    part: &Part,
+    finished: &Finished,
+    files: Vec<String>,
+    note: Option<String>,
+) -> PartEntry {
+    let (mass_g, filament_m) =
+        mass_and_filament(&part.material, finished.volume_mm3, model.printer.fill);
+    let [red, green, blue] = part.material.colour;
+    PartEntry {
+        name: part.name.clone(),
+        docs: text_of(&part.docs),
+        files,
+        form: match finished.form {
+            RealisedForm::Exact => Form::Exact,
+            RealisedForm::Mesh => Form::Mesh,
+        },
+        material: part.material.name.clone(),
+        colour: format!("#{red:02x}{green:02x}{blue:02x}"),
+        size_mm: finished.size_mm(),
+        volume_mm3: finished.volume_mm3,
+        area_mm2: finished.area_mm2,
+        mass_g,
+        filament_m,
+        capacity_ml: finished.capacity_mm3.map(|v| v / 1000.0),
+        pieces: finished.pieces as u64,
+        genus: finished.genus,
+        triangles: finished.mesh.triangles.len() as u64,
+        open_edges: finished.open_edges as u64,
+        self_intersections: finished.self_intersections as u64,
+        engines: Engines {
+            exact_mm3: finished.engines.exact_mm3,
+            mesh_mm3: finished.engines.mesh_mm3,
+            reason: finished.engines.reason.clone(),
+        },
+        note,
+    }
+}
+
+fn gap(fit: &GapFit) -> Gap {
+    Gap { asked: fit.asked_mm, least: fit.least_mm, median: fit.median_mm, most: fit.most_mm }
+}
+
+fn name(model: &Model, part: PartId) -> String {
+    model.parts[part.0].name.clone()
+}
+
+pub(super) fn seat(model: &Model, fit: &SeatFit) -> SeatEntry {
+    SeatEntry {
+        inlay: name(model, fit.inlay),
+        host: name(model, fit.host),
+        taken_from: match fit.taken_from {
+            TakenFrom::Inlay => name(model, fit.inlay),
+            TakenFrom::Host => name(model, fit.host),
+            TakenFrom::Both => "both".into(),
+        },
+        surface: surface(&model.parts[fit.inlay.0].body),
+        gap_mm: gap(&fit.gap),
+        overlap_mm3: fit.overlap_mm3,
+        depth_mm: fit.depth_mm,
+        face_step_mm: FaceStep { lowest: fit.face_step_mm[0], highest: fit.face_step_mm[1] },
+        ceiling_deg: Ceiling {
+            asked: fit.ceiling.map(|c| c.asked_deg),
+            steepest: fit.ceiling.map(|c| c.steepest_deg),
+        },
+    }
+}
+
+/// The surface in which an inlay lies, in assembly axes.
+fn surface(body: &Body) -> SurfaceEntry {
+    match body {
+        Body::Leaf(Leaf::Inlay(inlay)) => match &inlay.surface {
+            Surface::Round { slope, .. } => {
+                SurfaceEntry { kind: SurfaceKind::Round, slope: Some(*slope), normal: None }
+            }
+            Surface::Flat { normal, .. } => {
+                SurfaceEntry { kind: SurfaceKind::Flat, slope: None, normal: Some(*normal) }
+            }
+        },
+        Body::Placed { body, placement } => {
+            let inner = surface(body);
+            SurfaceEntry {
+                slope: inner.slope.map(|s| s * placement.matrix[2][2]),
+                normal: inner.normal.map(|n| placement.direction(n)),
+                ..inner
+            }
+        }
+        Body::Empty | Body::Leaf(_) | Body::Boolean { .. } | Body::Many(_) => {
+            SurfaceEntry { kind: SurfaceKind::Prism, slope: None, normal: None }
+        }
+    }
+}
+
+pub(super) fn lid(model: &Model, fit: &LidFit) -> LidEntry {
+    LidEntry {
+        lid: name(model, fit.lid),
+        host: name(model, fit.host),
+        gap_mm: gap(&fit.gap),
+        engagement_mm: fit.engagement_mm,
+        overlap_mm3: fit.overlap_mm3,
+    }
+}
+
+pub(super) fn ring(model: &Model, fit: &RingFit) -> RingEntry {
+    RingEntry {
+        part: name(model, fit.part),
+        slit_mm: fit.slit_mm,
+        over_mm: 2.0 * fit.over_mm,
+        opening_mm: fit.opening_mm,
+        strain_percent: fit.strain_percent,
+        riding_percent: fit.riding_percent,
+        permitted_percent: fit.permitted_percent,
+    }
+}
+
+pub(super) fn plates(model: &Model, printed: &Printed) -> Vec<PlateEntry> {
+    let item = |i: &crate::print::Item| PlateItem {
+        part: name(model, i.part),
+        shift_mm: i.shift_mm,
+    };
+    let plate = |l: &crate::print::Layout| PlateEntry {
+        name: l.name.clone(),
+        items: l.items.iter().map(item).collect(),
+    };
+    printed.layouts.iter().map(plate).collect()
+}
+
+pub(super) fn print(model: &Model, part: &Part, posed: &Posed) -> PrintEntry {
+    let height_mm = posed.check.size_mm[2];
+    let above_first = (height_mm - model.printer.first_layer_mm).max(0.0);
+    PrintEntry {
+        part: part.name.clone(),
+        pose: pose(&part.pose),
+        copies: part.copies.into(),
+        spares: part.spares.into(),
+        size_mm: posed.check.size_mm,
+        layers: 1 + (above_first / model.printer.layer_mm).round() as u64,
+        bed_contact_mm2: posed.check.bed_contact_mm2,
+        steepest_overhang_deg: posed.check.steepest_overhang_deg,
+        steep_area_mm2: posed.check.steep_area_mm2,
+        pieces: posed
+            .pieces
+            .iter()
+            .map(|piece| PieceEntry {
+                transform: piece.placement.rows(),
+                triangles: piece.triangles as u64,
+            })
+            .collect(),
+        cautions: posed.check.cautions.clone(),
+    }
+}
+
+fn pose(pose: &Pose) -> String {
+    match pose {
+        Pose::Upright => "upright".into(),
+        Pose::UpsideDown => "upside_down".into(),
+        Pose::Tipped { angle_rad, axis } => {
+            let axis = ["x", "y", "z"][*axis];
+            format!("tipped({}, {axis})", Quantity::rad(*angle_rad))
+        }
+        Pose::On { .. } => "on a face".into(),
+    }
+}
+
+pub(super) fn finding(sources: &SourceMap, finding: &Diagnostic) -> FindingEntry {
+    let place = finding.primary.as_ref().map(|label| label.span);
+    let position = place.map(|span| sources.position(span));
+    FindingEntry {
+        code: finding.code.id.into(),
+        name: finding.code.name.into(),
+        severity: match finding.severity {
+            Severity::Error => "error".into(),
+            Severity::Warning => "warning".into(),
+        },
+        message: finding.message.clone(),
+        file: place.map(|span| sources.name(span.file).to_string()),
+        line: position.map(|p| p.line),
+        column: position.map(|p| p.column),
+    }
+}
