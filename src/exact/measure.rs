@@ -243,16 +243,15 @@ impl ExactBody {
 
 /// Points of a curve, ends aside, at which a coordinate may be extreme.
 fn curve_extremes(curve: &Curve) -> Vec<Vector> {
-    let (frame, angles) = match curve {
+    let (frame, radii, angles) = match curve {
         Curve::Line { .. } => return Vec::new(),
         Curve::Trace(trace) => return trace.leader().to_vec(),
-        Curve::Arc { frame, angles_rad, .. } | Curve::Helix { frame, angles_rad, .. } => {
-            (frame, *angles_rad)
-        }
+        Curve::Arc { frame, radii_mm, angles_rad } => (frame, *radii_mm, *angles_rad),
+        Curve::Helix { frame, angles_rad, .. } => (frame, [1.0; 2], *angles_rad),
     };
     let mut found = Vec::new();
     for axis in 0..3 {
-        let across = frame.y[axis].atan2(frame.x[axis]);
+        let across = (frame.y[axis] * radii[1]).atan2(frame.x[axis] * radii[0]);
         let low = angles[0].min(angles[1]);
         let first = ((low - across) / std::f64::consts::PI).ceil() as i64;
         for k in first..first + 3 {
@@ -267,7 +266,7 @@ fn curve_extremes(curve: &Curve) -> Vec<Vector> {
 }
 
 /// The share near `t` at which one coordinate of a curve is stationary, by Newton's
-/// method; `t` itself on circles.
+/// method; `t` itself on circles and ellipses.
 fn stationary(curve: &Curve, axis: usize, t: f64) -> f64 {
     let mut at = t;
     for _ in 0..8 {

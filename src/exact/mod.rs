@@ -10,6 +10,7 @@ mod check;
 pub mod geometry;
 mod measure;
 mod nominal;
+mod prism;
 #[cfg(test)]
 mod tests;
 mod turned;

@@ -1,5 +1,6 @@
 //! Bodies of the model as exact bodies.
 
+use super::prism::prism;
 use super::turned::turned;
 use super::{Declined, ExactBody};
 use crate::model::{Body, Leaf};
@@ -20,7 +21,7 @@ pub fn nominal(body: &Body) -> Result<ExactBody, Declined> {
 fn nominal_leaf(leaf: &Leaf) -> Result<ExactBody, Declined> {
     match leaf {
         Leaf::Turned(it) => turned(&it.outline, 0.0),
-        Leaf::Prism(_) => Err(Declined::new("prisms are not carried yet")),
+        Leaf::Prism(it) => prism(it),
         Leaf::Inlay(_) => Err(Declined::new("inlays are not carried yet")),
     }
 }

@@ -122,7 +122,7 @@ impl Builder {
             angles.iter().map(|angle| self.point(frame.polar(at.x, *angle, 0.0))).collect();
         let arc = |k: usize| {
             let sweep = [angles[k], angles.get(k + 1).copied().unwrap_or(angles[0] + TAU)];
-            Curve::Arc { frame, radius_mm: at.x, angles_rad: sweep }
+            Curve::circle(frame, at.x, sweep)
         };
         let arcs = (0..SECTORS)
             .map(|k| self.edge(arc(k), [corners[k], corners[(k + 1) % SECTORS]]))
@@ -212,5 +212,5 @@ fn rib_arc(meridian: &Meridian, angle: f64) -> Curve {
         y: Frame::WORLD.z,
         z: Frame::WORLD.tangent(angle + PI),
     };
-    Curve::Arc { frame, radius_mm, angles_rad: [from_rad, to_rad] }
+    Curve::circle(frame, radius_mm, [from_rad, to_rad])
 }

@@ -14,12 +14,13 @@ pub enum Curve {
         /// mm
         end: Vector,
     },
-    /// On a circle in the plane of x and y, round its origin.
+    /// On a circle in the plane of x and y, round its origin; on an ellipse where the
+    /// radii differ, angles then being those of the circle from which it is stretched.
     Arc {
         /// Its axes.
         frame: Frame,
-        /// mm
-        radius_mm: f64,
+        /// Along x and along y, mm.
+        radii_mm: [f64; 2],
         /// Angles of start and end, rad.
         angles_rad: [f64; 2],
     },
@@ -43,13 +44,24 @@ fn mix(pair: [f64; 2], t: f64) -> f64 {
     if t == 1.0 { pair[1] } else { pair[0] + (pair[1] - pair[0]) * t }
 }
 
+/// The share of a range at which an angle lies, seen from its middle.
+fn share(angle: f64, range: [f64; 2]) -> f64 {
+    (unwrapped(angle, (range[0] + range[1]) / 2.0) - range[0]) / (range[1] - range[0])
+}
+
 impl Curve {
+    /// A piece of the circle of a radius round the origin of a frame.
+    pub fn circle(frame: Frame, radius_mm: f64, angles_rad: [f64; 2]) -> Self {
+        Curve::Arc { frame, radii_mm: [radius_mm; 2], angles_rad }
+    }
+
     /// The point after a share `t`.
     pub fn at(&self, t: f64) -> Vector {
         match self {
             Curve::Line { start, end } => between(*start, *end, t),
-            Curve::Arc { frame, radius_mm, angles_rad } => {
-                frame.polar(*radius_mm, mix(*angles_rad, t), 0.0)
+            Curve::Arc { frame, radii_mm, angles_rad } => {
+                let (sin, cos) = mix(*angles_rad, t).sin_cos();
+                frame.point([radii_mm[0] * cos, radii_mm[1] * sin, 0.0])
             }
             Curve::Helix { frame, angles_rad, radii_mm, heights_mm } => {
                 frame.polar(mix(*radii_mm, t), mix(*angles_rad, t), mix(*heights_mm, t))
@@ -62,9 +74,10 @@ impl Curve {
     pub fn derivative(&self, t: f64) -> Vector {
         match self {
             Curve::Line { start, end } => sub(*end, *start),
-            Curve::Arc { frame, radius_mm, angles_rad } => {
+            Curve::Arc { frame, radii_mm, angles_rad } => {
                 let sweep = angles_rad[1] - angles_rad[0];
-                scale(frame.tangent(mix(*angles_rad, t)), radius_mm * sweep)
+                let (sin, cos) = mix(*angles_rad, t).sin_cos();
+                frame.direction([-radii_mm[0] * sin * sweep, radii_mm[1] * cos * sweep, 0.0])
             }
             Curve::Helix { frame, angles_rad, radii_mm, heights_mm } => {
                 let angle = mix(*angles_rad, t);
@@ -83,9 +96,10 @@ impl Curve {
     pub fn second_derivative(&self, t: f64) -> Vector {
         match self {
             Curve::Line { .. } | Curve::Trace(_) => [0.0; 3],
-            Curve::Arc { frame, radius_mm, angles_rad } => {
-                let sweep = angles_rad[1] - angles_rad[0];
-                scale(frame.radial(mix(*angles_rad, t)), -radius_mm * sweep * sweep)
+            Curve::Arc { frame, radii_mm, angles_rad } => {
+                let square = (angles_rad[1] - angles_rad[0]).powi(2);
+                let (sin, cos) = mix(*angles_rad, t).sin_cos();
+                frame.direction([-radii_mm[0] * cos * square, -radii_mm[1] * sin * square, 0.0])
             }
             Curve::Helix { frame, angles_rad, radii_mm, .. } => {
                 let angle = mix(*angles_rad, t);
@@ -99,12 +113,12 @@ impl Curve {
         }
     }
 
-    /// A length that grows evenly with `t`, mm: the true one of lines and arcs, near it
-    /// for the others.
+    /// A length that grows evenly with `t`, mm: the true one of lines and circles, near
+    /// it for the others.
     pub fn length(&self) -> f64 {
         match self {
             Curve::Line { start, end } => distance(*start, *end),
-            Curve::Arc { radius_mm, .. } => radius_mm * self.turn(),
+            Curve::Arc { radii_mm, .. } => (radii_mm[0] + radii_mm[1]) / 2.0 * self.turn(),
             Curve::Helix { radii_mm, heights_mm, .. } => {
                 let round = (radii_mm[0] + radii_mm[1]) / 2.0 * self.turn();
                 round.hypot(radii_mm[1] - radii_mm[0]).hypot(heights_mm[1] - heights_mm[0])
@@ -123,18 +137,21 @@ impl Curve {
         }
     }
 
-    /// The share at which the unlimited curve is nearest to a point; on a helix: at the
-    /// point's angle.
+    /// The share at which the unlimited curve is nearest to a point; on a helix and on an
+    /// ellipse: right for points of the curve.
     pub fn nearest(&self, point: Vector) -> f64 {
         match self {
             Curve::Line { start, end } => {
                 let d = sub(*end, *start);
                 dot(sub(point, *start), d) / dot(d, d)
             }
-            Curve::Arc { frame, angles_rad, .. } | Curve::Helix { frame, angles_rad, .. } => {
-                let (_, angle, _) = frame.cylindrical(point);
-                let angle = unwrapped(angle, (angles_rad[0] + angles_rad[1]) / 2.0);
-                (angle - angles_rad[0]) / (angles_rad[1] - angles_rad[0])
+            Curve::Arc { frame, radii_mm, angles_rad } => {
+                let [x, y, _] = frame.local(point);
+                share((y / radii_mm[1]).atan2(x / radii_mm[0]), *angles_rad)
+            }
+            Curve::Helix { frame, angles_rad, .. } => {
+                let [x, y, _] = frame.local(point);
+                share(y.atan2(x), *angles_rad)
             }
             Curve::Trace(trace) => trace.nearest(point),
         }
@@ -146,8 +163,8 @@ impl Curve {
         let back = |pair: [f64; 2]| [pair[1], pair[0]];
         match self {
             Curve::Line { start, end } => Curve::Line { start: *end, end: *start },
-            Curve::Arc { frame, radius_mm, angles_rad } => {
-                Curve::Arc { frame: *frame, radius_mm: *radius_mm, angles_rad: back(*angles_rad) }
+            Curve::Arc { frame, radii_mm, angles_rad } => {
+                Curve::Arc { frame: *frame, radii_mm: *radii_mm, angles_rad: back(*angles_rad) }
             }
             Curve::Helix { frame, angles_rad, radii_mm, heights_mm } => Curve::Helix {
                 frame: *frame,
@@ -167,11 +184,11 @@ impl Curve {
                 let at = self.at(t);
                 (Curve::Line { start: *start, end: at }, Curve::Line { start: at, end: *end })
             }
-            Curve::Arc { frame, radius_mm, angles_rad } => {
+            Curve::Arc { frame, radii_mm, angles_rad } => {
                 let (front, back) = halves(*angles_rad);
                 let piece = |angles_rad: [f64; 2]| Curve::Arc {
                     frame: *frame,
-                    radius_mm: *radius_mm,
+                    radii_mm: *radii_mm,
                     angles_rad,
                 };
                 (piece(front), piece(back))
@@ -201,10 +218,10 @@ impl Curve {
             Curve::Line { start, end } => {
                 Curve::Line { start: placement.point(*start), end: placement.point(*end) }
             }
-            Curve::Arc { frame, radius_mm, angles_rad } => {
+            Curve::Arc { frame, radii_mm, angles_rad } => {
                 let (frame, flips) = frame.placed(placement);
                 let angles_rad = turned(*angles_rad, flips);
-                Curve::Arc { frame, radius_mm: *radius_mm, angles_rad }
+                Curve::Arc { frame, radii_mm: *radii_mm, angles_rad }
             }
             Curve::Helix { frame, angles_rad, radii_mm, heights_mm } => {
                 let (frame, flips) = frame.placed(placement);

@@ -175,7 +175,7 @@ impl Surface {
                 }
             }
             Surface::Revolved { meridian: Meridian::Arc { centre, .. }, .. } => {
-                if centre[0] == 0.0 { "sphere" } else { "torus" }
+                if centre[0].abs() < AXIS_MM { "sphere" } else { "torus" }
             }
         }
     }
