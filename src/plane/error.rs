@@ -37,7 +37,9 @@ pub enum PlaneError {
     SelfCrossing { at: Point },
     /// It encloses nothing.
     NoArea { area_mm2: f64 },
-    /// A stroke bends more sharply than half its width; round joints are wanted.
+    /// An arc bends more tightly than the width of a one-sided stroke allows.
+    BendTooTight { at: Point, radius_mm: f64, width_mm: f64 },
+    /// A corner so sharp that its mitre would be longer than ten widths.
     MitreTooLong { at: Point },
     /// Curves so close to each other that inside and outside cannot be told.
     Tangled { at: Point },
@@ -104,6 +106,13 @@ impl std::fmt::Display for PlaneError {
             Self::NoArea { area_mm2 } => {
                 write!(f, "the outline encloses only {} mm2", decimals(*area_mm2, 6))
             }
+            Self::BendTooTight { at, radius_mm, width_mm } => write!(
+                f,
+                "the bend at {} has a radius of {}, less than the width of {}",
+                place(at),
+                mm(*radius_mm),
+                mm(*width_mm)
+            ),
             Self::MitreTooLong { at } => {
                 write!(f, "the corner at {} is too sharp for a mitre", place(at))
             }

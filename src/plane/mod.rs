@@ -4,19 +4,25 @@
 //! In: numbers in mm and rad. Out: [`Outline`]s, [`Track`]s, [`Strips`].
 //! Kept out: bodies, names of parts, anything three-dimensional.
 
+mod arrange;
 mod builders;
 mod check;
+mod combine;
 mod crossing;
 mod error;
 mod measure;
 mod outline;
 mod path;
+mod rays;
 mod stretch;
 mod strips;
+mod stroke;
 mod transform;
+mod weave;
 
 pub use builders::{disc, polygon, rect, regular, slot};
 pub use check::{first_crossing, outline_of};
+pub use combine::{Combine, combine, grown};
 pub use crossing::TOUCH_MM;
 pub use error::{PathError, PlaneError};
 pub use measure::Moments;
@@ -24,3 +30,4 @@ pub use outline::{Curve, Edge, Outline, Point, Segment, Track};
 pub use path::{Close, PathCurve, PathStep, path};
 pub use stretch::Stretch;
 pub use strips::{EdgeId, Interval, Strips};
+pub use stroke::{Corners, Ends, Side, stroke};
