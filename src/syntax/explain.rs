@@ -1,0 +1,375 @@
+//! What the parser refused, in the author's words.
+
+use super::findings;
+use super::grammar::Rule;
+use super::outline::{Outline, Slice};
+use super::scan::TokenKind;
+use super::words;
+use crate::diagnostics::Diagnostic;
+use crate::source::{FileId, Span};
+use pest::error::{Error, ErrorVariant, InputLocation};
+
+/// The place a refusal is about, and what stands around it.
+struct Place<'o, 't> {
+    file: FileId,
+    outline: &'o Outline<'t>,
+    slice: &'o Slice,
+    /// The significant tokens of the item.
+    tokens: Vec<usize>,
+    /// Which of them was refused; one past the last at the end of the item.
+    at: usize,
+    /// Whether a line ends between the token before and the refused one.
+    line_ends: bool,
+    /// Whether it is the end of the line that was refused.
+    at_line_end: bool,
+    /// What the grammar would have taken.
+    wanted: Vec<Rule>,
+}
+
+/// The finding for a refusal, and the byte around which recovery goes on. `start` is where the
+/// parsed text begins in the file.
+pub(super) fn explain(
+    file: FileId,
+    outline: &Outline,
+    slice: &Slice,
+    start: usize,
+    error: &Error<Rule>,
+) -> (Diagnostic, usize) {
+    let at_byte = start
+        + match error.location {
+            InputLocation::Pos(at) => at,
+            InputLocation::Span((from, _)) => from,
+        };
+    let wanted = match &error.variant {
+        ErrorVariant::ParsingError { positives, .. } => positives.clone(),
+        ErrorVariant::CustomError { .. } => Vec::new(),
+    };
+    let tokens = outline.significant(slice.tokens.clone());
+    let at = tokens.partition_point(|i| outline.tokens[*i].range.end <= at_byte);
+    let before_end = at.checked_sub(1).map_or(0, |b| outline.tokens[tokens[b]].range.end);
+    let next_start = tokens.get(at).map_or(outline.text.len(), |i| outline.tokens[*i].range.start);
+    let is_end = |from: usize| {
+        at == tokens.len()
+            || outline.text.get(from..next_start).is_some_and(|gap| gap.contains('\n'))
+    };
+    let (line_ends, at_line_end) = (is_end(before_end), is_end(at_byte));
+    let place = Place { file, outline, slice, tokens, at, line_ends, at_line_end, wanted };
+    place.finding()
+}
+
+impl Place<'_, '_> {
+    fn word(&self, at: usize) -> &str {
+        self.tokens.get(at).map_or("", |i| self.outline.word(*i))
+    }
+
+    fn kind(&self, at: usize) -> Option<TokenKind> {
+        self.tokens.get(at).map(|i| self.outline.tokens[*i].kind)
+    }
+
+    fn span(&self, at: usize) -> Option<Span> {
+        self.tokens.get(at).map(|i| Span::new(self.file, self.outline.tokens[*i].range.clone()))
+    }
+
+    /// The refused token, or the one before it at the end.
+    fn here(&self) -> Span {
+        let last = self.tokens.len().saturating_sub(1);
+        self.span(self.at.min(last)).unwrap_or_else(|| Span::new(self.file, 0..0))
+    }
+
+    /// The token before the refused one.
+    fn before(&self) -> Option<usize> {
+        self.at.checked_sub(1)
+    }
+
+    fn finding(&self) -> (Diagnostic, usize) {
+        if let Some(finding) = self.limits() {
+            return finding;
+        }
+        if self.wants_value() {
+            return self.value();
+        }
+        if self.wants_name() {
+            return self.name();
+        }
+        self.behind_value()
+    }
+
+    /// `given x = 3 in 2 .. 8`
+    fn limits(&self) -> Option<(Diagnostic, usize)> {
+        if self.word(0) != "given" {
+            return None;
+        }
+        let before = self.before()?;
+        let is_in = |at: usize| self.word(at) == "in";
+        let first = match (is_in(self.at), self.word(self.at) == "..", is_in(before)) {
+            (true, _, _) => self.at + 1,
+            (_, true, _) => before,
+            (_, _, true) => self.at,
+            _ => return None,
+        };
+        let end = self.tokens.len();
+        let dots = (self.at..end).find(|at| self.word(*at) == "..");
+        let finding = findings::bad_limits(self.here());
+        let text = |from: usize, to: usize| {
+            let (from, to) = (self.span(from)?, self.span(to)?);
+            self.outline.text.get(from.start as usize..to.end as usize)
+        };
+        let help = match dots {
+            Some(dots) if dots > first => text(first, dots - 1).zip(text(dots + 1, end - 1)),
+            _ => None,
+        };
+        let (low, high) = help.unwrap_or(("LOW", "HIGH"));
+        Some((finding.help(format!("write `from {low} to {high}`")), self.here().start as usize))
+    }
+
+    fn wants_value(&self) -> bool {
+        self.wanted.iter().any(|rule| is_value(*rule))
+    }
+
+    /// A value is wanted.
+    fn value(&self) -> (Diagnostic, usize) {
+        let here = self.here();
+        let anchor = match self.before().and_then(|b| self.span(b)) {
+            Some(before) if self.line_ends => before.start,
+            _ => here.start,
+        } as usize;
+        let closes = matches!(self.kind(self.at), Some(TokenKind::Close | TokenKind::TextTail))
+            || self.word(self.at) == ",";
+        if (self.line_ends || closes)
+            && let Some(finding) = self.missing()
+        {
+            return (finding, anchor);
+        }
+        let word = self.word(self.at);
+        let alone = words::is_operator(word) && self.ends_behind();
+        if alone {
+            return (findings::reserved_word(here, word), anchor);
+        }
+        let finding = findings::unexpected(here, "a value", &self.found());
+        (with_sign_help(finding, word), anchor)
+    }
+
+    /// Nothing stands where a value is wanted.
+    fn missing(&self) -> Option<Diagnostic> {
+        let before = self.before()?;
+        let end = self.span(before)?;
+        let start = match before.checked_sub(1) {
+            Some(label) if self.word(before) == ":" => self.span(label)?,
+            _ => end,
+        };
+        let behind = self.outline.text.get(start.start as usize..end.end as usize)?;
+        let finding = findings::missing_value(start.to(end), behind);
+        Some(finding.help(format!("write a value behind `{}`", behind.trim())))
+    }
+
+    /// Whether the refused token is the last on its line.
+    fn ends_behind(&self) -> bool {
+        let Some(here) = self.span(self.at) else { return true };
+        let next = self.span(self.at + 1).map_or(self.outline.text.len(), |s| s.start as usize);
+        let gap = self.outline.text.get(here.end as usize..next).unwrap_or("");
+        gap.contains('\n')
+            || self.at + 1 >= self.tokens.len()
+            || matches!(self.word(self.at + 1), "," | ")" | "]" | "}")
+    }
+
+    fn wants_name(&self) -> bool {
+        let name = |rule: &Rule| matches!(rule, Rule::name | Rule::label | Rule::dotted);
+        self.wanted.iter().any(name) && !self.wanted.contains(&Rule::field)
+    }
+
+    /// A name is wanted.
+    fn name(&self) -> (Diagnostic, usize) {
+        let here = self.here();
+        let word = self.word(self.at);
+        if words::is_operator(word) && !self.at_line_end {
+            return (findings::reserved_word(here, word), here.start as usize);
+        }
+        let behind = self.before().map_or("", |b| self.word(b));
+        let expected = format!("a name behind {}", findings::quote(behind));
+        let finding = findings::unexpected(here, &expected, &self.found());
+        (with_sign_help(finding, word), here.start as usize)
+    }
+
+    /// Something stands behind what could have been the end.
+    fn behind_value(&self) -> (Diagnostic, usize) {
+        let here = self.here();
+        let word = self.word(self.at);
+        let anchor = match self.before().and_then(|b| self.span(b)) {
+            Some(before) if self.at_line_end => before.end,
+            _ => here.start,
+        } as usize;
+        if is_comparison(word) && self.has_comparison() {
+            return (findings::chained_comparison(here), anchor);
+        }
+        let expected = self.expected();
+        let finding = findings::unexpected(here, &expected, &self.found());
+        let finding = if self.word(self.at + 1) == ":" && !self.at_line_end {
+            finding.help(format!("put `{word}:` on a line of its own, or a comma before it"))
+        } else if word == "=" && self.wanted.contains(&Rule::colon) {
+            finding.help("a field is written `name: value`")
+        } else if word == ":" && self.wanted.contains(&Rule::equals) {
+            finding.help("a declaration is written `name = value`")
+        } else if word == "=" {
+            finding.help("write `==` to compare")
+        } else {
+            with_sign_help(finding, word)
+        };
+        (finding, anchor)
+    }
+
+    /// Whether a comparison stands before the refused token in the same bracket and line.
+    fn has_comparison(&self) -> bool {
+        let mut depth = 0;
+        for at in (0..self.at).rev() {
+            match self.word(at) {
+                ")" | "]" | "}" => depth += 1,
+                "(" | "[" | "{" if depth == 0 => return false,
+                "(" | "[" | "{" => depth -= 1,
+                "and" | "or" | "," | "=" | ":" | "if" | "then" | "else" if depth == 0 => {
+                    return false;
+                }
+                word if depth == 0 && is_comparison(word) => return true,
+                _ => {}
+            }
+        }
+        false
+    }
+
+    /// What was found, for a sentence.
+    fn found(&self) -> String {
+        match self.tokens.get(self.at) {
+            None => "the end of it".to_string(),
+            Some(_) if self.at_line_end => "the end of the line".to_string(),
+            Some(i) => findings::quote(self.outline.word(*i)),
+        }
+    }
+
+    /// What the grammar wants, for a sentence.
+    fn expected(&self) -> String {
+        let mut words: Vec<String> = Vec::new();
+        for rule in &self.wanted {
+            let word = spoken(*rule);
+            if !word.is_empty() && !words.contains(&word) {
+                words.push(word);
+            }
+        }
+        let operator = "an operator".to_string();
+        if words.contains(&operator) || words.is_empty() {
+            let end = match self.enclosing() {
+                Some("(") => "a comma or `)`",
+                Some("[") => "a comma or `]`",
+                _ => "the end of the line",
+            };
+            words.retain(|w| *w != operator && w != "the end of the line");
+            words.insert(0, operator);
+            words.push(end.to_string());
+        }
+        words.truncate(5);
+        match words.pop() {
+            Some(last) if words.is_empty() => last,
+            Some(last) => format!("{} or {last}", words.join(", ")),
+            None => "something else".to_string(),
+        }
+    }
+
+    /// The innermost bracket that is open at the refused token.
+    fn enclosing(&self) -> Option<&str> {
+        let here = self.tokens.get(self.at).copied().unwrap_or(self.slice.tokens.end);
+        let open =
+            self.tokens.iter().take(self.at).rev().find(|i| {
+                self.outline.partner[**i].is_some_and(|close| close >= here && close > **i)
+            });
+        open.map(|i| self.outline.word(*i))
+    }
+}
+
+fn is_comparison(word: &str) -> bool {
+    matches!(word, "<" | ">" | "<=" | ">=" | "==" | "!=")
+}
+
+/// Rules that begin a value.
+fn is_value(rule: Rule) -> bool {
+    matches!(
+        rule,
+        Rule::expr
+            | Rule::choice
+            | Rule::either
+            | Rule::both
+            | Rule::inverse
+            | Rule::comparison
+            | Rule::made
+            | Rule::placed
+            | Rule::range
+            | Rule::sum
+            | Rule::term
+            | Rule::unary
+            | Rule::quantity
+            | Rule::number
+            | Rule::reference
+            | Rule::group
+            | Rule::list
+            | Rule::prefix
+    )
+}
+
+/// What a rule is called in a sentence; nothing for what is never missed.
+fn spoken(rule: Rule) -> String {
+    let text = format!("{rule:?}");
+    if let Some(word) = text.strip_prefix("k_") {
+        let operators = ["and", "or", "of", "at", "join", "less", "meet", "else", "by", "each"];
+        return if operators.contains(&word) {
+            "an operator".to_string()
+        } else {
+            format!("`{word}`")
+        };
+    }
+    match rule {
+        Rule::equals => "`=`",
+        Rule::colon => "`:`",
+        Rule::open_brace | Rule::block | Rule::body => "`{`",
+        Rule::params => "`(`",
+        Rule::axis => "an axis, `x`, `y` or `z`,",
+        Rule::text => "a text",
+        Rule::field | Rule::size => "a field, `name: value`",
+        Rule::step => "a step",
+        Rule::line => "`let`, `require`, `offer` or `make`",
+        Rule::limits => "`from`",
+        Rule::among => "`among`",
+        Rule::kind => "a kind",
+        Rule::param => "a parameter",
+        Rule::corner => "`with`",
+        Rule::face => "`as`",
+        Rule::through => "`through`",
+        Rule::bend => "`radius`",
+        Rule::value => "`=`",
+        Rule::EOI => "the end of the line",
+        Rule::add_sign
+        | Rule::multiply_sign
+        | Rule::compare_sign
+        | Rule::made_word
+        | Rule::copies
+        | Rule::placing
+        | Rule::why
+        | Rule::each => "an operator",
+        _ => "",
+    }
+    .to_string()
+}
+
+/// A way out for signs that other notations have.
+fn with_sign_help(finding: Diagnostic, sign: &str) -> Diagnostic {
+    let help = match sign {
+        ";" => "a line needs no `;` at its end",
+        "&&" | "&" => "write `and`",
+        "||" | "|" => "write `or`",
+        "!" => "write `not`",
+        "^" | "**" => "there are no powers: write `a * a`",
+        "%" => "`%` is percent and stands behind a number; a remainder is `mod(a, b)`",
+        "//" => "a comment begins with `#` and a blank",
+        "'" => "texts stand between `\"` and `\"`",
+        "true" => "write `yes`",
+        "false" => "write `no`",
+        _ => return finding,
+    };
+    finding.help(help)
+}
