@@ -41,6 +41,9 @@ impl Code {
     }
 }
 
+/// We are wrong, not the author. The command line then exits with 3.
+pub const BUG: Code = Code::new("B9999", "bug");
+
 /// A place with a few words about it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Label {

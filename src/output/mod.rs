@@ -5,8 +5,10 @@
 //! Kept out: decisions (what is made, how it lies, what is measured), and file
 //! access anywhere but in `replace`.
 
+pub mod codes;
 pub mod manifest;
 pub mod number;
+pub mod replace;
 pub mod stl;
 pub mod threemf;
 mod weld;

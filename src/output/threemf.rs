@@ -5,8 +5,10 @@
 //! two parts apart on a printer is the filament, and its name and display colour are
 //! read by every consumer. Per-triangle colour (the Materials extension) is not used.
 
+use super::codes::TOO_FINE;
 use super::number;
 use super::weld::{Welded, weld};
+use crate::diagnostics::{BUG, Diagnostic};
 use crate::mesh::Mesh;
 use std::fmt::Write as _;
 use std::io::{Cursor, Write as _};
@@ -33,9 +35,26 @@ pub struct PrintObject<'a> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Refused {
     /// Rounded to 1e-6 mm the part of this name is no closed body.
-    TooSmall(String),
+    TooFine(String),
     /// The archive could not be made, in the archiver's words.
     Archive(String),
+}
+
+impl Refused {
+    /// What to tell the author.
+    pub fn finding(&self) -> Diagnostic {
+        match self {
+            Refused::TooFine(part) => {
+                let message = format!(
+                    "`{part}` is no closed body when its lengths are written to 0.000001 mm"
+                );
+                Diagnostic::nowhere(TOO_FINE, message).help("make its finest detail larger")
+            }
+            Refused::Archive(words) => {
+                Diagnostic::nowhere(BUG, format!("the 3MF package cannot be packed: {words}"))
+            }
+        }
+    }
 }
 
 /// The placement that only shifts, by mm.
@@ -96,7 +115,7 @@ fn model_part(
     let materials = materials_of(objects);
     push_materials(&mut xml, &materials);
     for (i, object) in objects.iter().enumerate() {
-        let refused = || Refused::TooSmall(object.name.to_string());
+        let refused = || Refused::TooFine(object.name.to_string());
         let welded = weld(object.mesh).ok_or_else(refused)?;
         let material = materials.iter().position(|m| *m == (object.material, object.colour));
         xml += &format!(
@@ -236,10 +255,10 @@ mod tests {
     }
 
     #[test]
-    fn a_part_too_small_to_write_is_refused() {
+    fn a_part_too_fine_to_write_is_refused() {
         let mesh = cube(1e-8);
         let refused = encode("jar", "pipkin", &[object("grain", "chalk", &mesh)]);
-        assert_eq!(refused, Err(Refused::TooSmall("grain".to_string())));
+        assert_eq!(refused, Err(Refused::TooFine("grain".to_string())));
     }
 
     #[test]

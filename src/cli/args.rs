@@ -1,0 +1,163 @@
+//! The command line's grammar.
+
+use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
+use std::path::PathBuf;
+
+use super::help;
+
+/// Compiles a text file into printed parts that fit each other.
+#[derive(Debug, Parser)]
+#[command(name = "pipkin", version, after_help = help::TOP, max_term_width = 100)]
+#[command(propagate_version = true, disable_help_subcommand = true)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// How this run speaks.
+    #[command(flatten)]
+    pub manner: Manner,
+}
+
+/// How one run speaks.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct Manner {
+    /// When to use colour; `auto`: on terminals, unless NO_COLOR is set
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub color: ColourWhen,
+    /// No summary and no progress, only findings
+    #[arg(short, long, global = true)]
+    pub quiet: bool,
+}
+
+// The variants of value enums have plain comments: doc comments would make `--help` list
+// each on a line of its own.
+
+/// When there is colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ColourWhen {
+    // On a terminal, unless NO_COLOR is set
+    Auto,
+    // Also into files and pipes
+    Always,
+    // Never
+    Never,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Look for mistakes, without making geometry
+    #[command(after_help = help::CHECK)]
+    Check(CheckArgs),
+    /// Make the files of every part, and measure how they fit
+    #[command(after_help = help::BUILD)]
+    Build(BuildArgs),
+    /// Show the page of a finding: what it means, a file that fails, the same repaired
+    #[command(after_help = help::EXPLAIN)]
+    Explain {
+        /// A code or its name, E0301 or unit-mismatch; none: list them all
+        #[arg(value_name = "CODE")]
+        code: Option<String>,
+    },
+    /// Write a starter file that builds
+    #[command(after_help = help::NEW)]
+    New {
+        /// The design's name, with folders before it if you like
+        #[arg(value_name = "NAME", value_hint = ValueHint::AnyPath)]
+        name: PathBuf,
+    },
+    /// Print a script that completes commands and options in your shell
+    #[command(after_help = help::COMPLETIONS)]
+    Completions {
+        /// Your shell
+        #[arg(value_name = "SHELL")]
+        shell: clap_complete::Shell,
+    },
+}
+
+/// What `check` needs.
+#[derive(Debug, Args)]
+pub struct CheckArgs {
+    /// The design
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// Which values.
+    #[command(flatten)]
+    pub values: Values,
+    /// How findings are shown.
+    #[command(flatten)]
+    pub findings: FindingArgs,
+}
+
+/// What `build` needs.
+#[derive(Debug, Args)]
+pub struct BuildArgs {
+    /// The design
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// Where the files go; a size goes into a folder of its name in there
+    /// [default: out, beside FILE]
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: Option<PathBuf>,
+    /// Which values.
+    #[command(flatten)]
+    pub values: Values,
+    /// Build every size of the file's `sizes`
+    #[arg(long, conflicts_with = "size")]
+    pub every_size: bool,
+    /// Write the files of this part only; may be repeated
+    #[arg(long, value_name = "PART")]
+    pub only: Vec<String>,
+    /// How findings are shown.
+    #[command(flatten)]
+    pub findings: FindingArgs,
+}
+
+/// Values from outside.
+#[derive(Clone, Debug, Args)]
+pub struct Values {
+    /// Give an input another value, --set bore=80mm; may be repeated
+    #[arg(long, value_name = "NAME=VALUE", value_parser = parse_set)]
+    pub set: Vec<(String, String)>,
+    /// Take the values of a size of the file's `sizes`
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
+}
+
+/// How findings are shown.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct FindingArgs {
+    /// How findings are shown: with their text, one a line, one JSON object a line
+    #[arg(long, value_name = "FORMAT", default_value = "human")]
+    pub message_format: Format,
+    /// Let warnings fail the run, too
+    #[arg(long, value_name = "KIND")]
+    pub deny: Option<Denied>,
+}
+
+/// How findings are shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    // With the text around them
+    Human,
+    // One line each: FILE:LINE:COLUMN: message
+    Short,
+    // One JSON object a line
+    Json,
+}
+
+/// What counts as an error, too.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Denied {
+    // All warnings
+    Warnings,
+}
+
+fn parse_set(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((name, value)) if !name.trim().is_empty() && !value.trim().is_empty() => {
+            Ok((name.trim().to_string(), value.trim().to_string()))
+        }
+        _ => Err("write it as NAME=VALUE, like bore=80mm".to_string()),
+    }
+}

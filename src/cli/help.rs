@@ -1,0 +1,51 @@
+//! The parts of `--help` that teach.
+
+/// Under `pipkin --help`.
+pub const TOP: &str = "\
+Start here:
+  pipkin new mug                 write mug.pkn, a jar with a lid
+  pipkin build mug.pkn           make out/: one STL a part, one 3MF with all of them,
+                                 and mug.manifest.json with the measured fits
+  pipkin explain unit-mismatch   what a finding means and how to mend it
+
+Results go to standard output, everything else to standard error.
+Exit codes: 0 clean, 1 errors in the source, 2 wrong usage, 3 a bug of ours.";
+
+/// Under `pipkin check --help`.
+pub const CHECK: &str = "\
+Examples:
+  pipkin check jar.pkn
+  pipkin check jar.pkn --set bore=80mm --set deep='4 in'
+  pipkin check jar.pkn --message-format short --deny warnings";
+
+/// Under `pipkin build --help`.
+pub const BUILD: &str = "\
+Examples:
+  pipkin build jar.pkn                          everything, into out/ beside jar.pkn
+  pipkin build jar.pkn --set bore=80mm          with another value for one input
+  pipkin build jar.pkn --size pantry            one size, into out/pantry/
+  pipkin build jar.pkn --every-size --out made  all sizes, into made/SIZE/
+  pipkin build jar.pkn --only belt              the files of one part
+
+The files of a folder are replaced together or not at all. Nothing is written when there
+is an error, and only files that an earlier build wrote are ever replaced or removed.";
+
+/// Under `pipkin explain --help`.
+pub const EXPLAIN: &str = "\
+Examples:
+  pipkin explain E0301
+  pipkin explain unit-mismatch
+  pipkin explain                 all findings, one a line";
+
+/// Under `pipkin new --help`.
+pub const NEW: &str = "\
+Example:
+  pipkin new mug && pipkin build mug.pkn
+
+An existing file is never overwritten.";
+
+/// Under `pipkin completions --help`.
+pub const COMPLETIONS: &str = "\
+Examples:
+  pipkin completions bash > ~/.local/share/bash-completion/completions/pipkin
+  pipkin completions fish > ~/.config/fish/completions/pipkin.fish";
