@@ -5,6 +5,16 @@
 //! number is taken from the finished bodies; what was asked stands beside it. Kept
 //! out: changing any body; how a single part prints.
 
+mod facet;
+mod lid;
 mod measured;
+mod ring;
+mod seat;
+mod spread;
+mod surface;
+#[cfg(test)]
+mod tests;
+mod tree;
+mod vector;
 
 pub use measured::{CeilingFit, Fits, GapFit, LidFit, RingFit, SeatFit};

@@ -6,10 +6,12 @@
 //! language are defined here, by the data, not by an engine.
 
 mod body;
+pub mod codes;
 mod depth;
 mod design;
 mod place;
 mod placement;
+mod pose;
 
 pub use body::{Body, Eased, Inlay, Leaf, Operation, Pattern, Prism, Slit, Surface, Turned};
 pub use depth::Drop;

@@ -4,6 +4,36 @@
 //! into files, how they are set out on the bed, what to know before printing.
 //! Kept out: changing any body; file formats.
 
+mod cautions;
+mod check;
+pub mod codes;
+mod layout;
+mod pose;
 mod posed;
+#[cfg(test)]
+mod tests;
 
 pub use posed::{Item, Layout, Posed, PosedPiece, PrintCheck, Printed};
+
+use crate::diagnostics::Sink;
+use crate::model::{Model, PartId, Places};
+use crate::realise::Realised;
+
+/// Poses all parts and sets them out on plates.
+pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, Sink) {
+    let mut sink = Sink::default();
+    let mut parts = Vec::new();
+    for (index, part) in model.parts.iter().enumerate() {
+        let Some(Some(finished)) = realised.parts.get(index) else {
+            parts.push(None);
+            continue;
+        };
+        let (mesh, pieces) = pose::posed(&finished.mesh, &part.pose, model.printer.bed_mm[0]);
+        let cautions = cautions::cautions(model, PartId(index), &mesh, &pieces);
+        let check = check::look(&mesh, model.printer.overhang_rad, cautions);
+        check::report(model, places, index, &check, &mut sink);
+        parts.push(Some(Posed { part: PartId(index), mesh, pieces, check }));
+    }
+    let layouts = layout::layouts(model, places, &parts, &mut sink);
+    (Printed { parts, layouts }, sink)
+}

@@ -1,0 +1,83 @@
+//! A lid on what it closes, measured.
+
+use super::facet::Facet;
+use super::measured::GapFit;
+use super::spread::{median_and_most, spread};
+use super::tree::Tree;
+use super::vector::{dot, sub};
+use crate::mesh::Mesh;
+use rayon::prelude::*;
+
+/// Faces that slide lean from the axis by no more than this: the sine of 15 deg, more
+/// than any taper that still guides.
+const UPRIGHT: f64 = 0.26;
+
+/// Faces look at each other when their normals are opposed: the cosine of 150 deg.
+const OPPOSED: f64 = -0.87;
+
+/// Faces farther apart than this many gaps, and this many mm more, do not guide.
+const WITHIN: [f64; 2] = [3.0, 1.0];
+
+/// The gap per side and the engagement along the axis, mm; none where nothing of the lid
+/// slides on its host.
+pub fn lid(lid: &Mesh, host: &Mesh, asked_mm: f64) -> Option<(GapFit, f64)> {
+    let (lid, host) = (upright(lid), upright(host));
+    let within = WITHIN[0] * asked_mm + WITHIN[1];
+    let samples = spread(lid.facets());
+    let found: Vec<Option<(f64, [f64; 2])>> = samples
+        .par_iter()
+        .map(|s| {
+            let faces = |f: &Facet| dot(f.normal, s.normal) < OPPOSED && f.above(s.at) > 0.0;
+            let (distance, q, host_facet) = host.nearest(s.at, within, faces)?;
+            // Square to the face, or it is only an edge that is near.
+            let square = dot(sub(q, s.at), s.normal) > 0.8 * distance;
+            square.then(|| (distance, reach(host_facet)))
+        })
+        .collect();
+    let mut levels: Option<[f64; 2]> = None;
+    let mut host_levels: Option<[f64; 2]> = None;
+    let mut distances = Vec::new();
+    for (sample, hit) in samples.iter().zip(&found) {
+        let Some((distance, host_reach)) = hit else { continue };
+        distances.push((*distance, sample.weight));
+        levels = wider(levels, reach(&lid.facets()[sample.facet]));
+        host_levels = wider(host_levels, *host_reach);
+    }
+    let least = lid.least(&host, |a, b| {
+        dot(a.normal, b.normal) < OPPOSED && looks_at(a, b) && looks_at(b, a)
+    })?;
+    if least.distance > within {
+        return None;
+    }
+    let [median_mm, most_mm] = median_and_most(distances)?;
+    let (own, other) = (levels?, host_levels?);
+    let engagement = (own[1].min(other[1]) - own[0].max(other[0])).max(0.0);
+    let gap = GapFit {
+        asked_mm,
+        least_mm: least.distance,
+        median_mm: median_mm.max(least.distance),
+        most_mm: most_mm.max(least.distance),
+        least_at_mm: least.at,
+    };
+    Some((gap, engagement))
+}
+
+fn upright(mesh: &Mesh) -> Tree {
+    let facets = (0..mesh.triangles.len()).map(|t| Facet::of(mesh, t));
+    Tree::new(facets.filter(|f| f.normal[2].abs() < UPRIGHT))
+}
+
+/// Lowest and highest z of a facet, mm.
+fn reach(facet: &Facet) -> [f64; 2] {
+    let [a, b, c] = facet.corners.map(|p| p[2]);
+    [a.min(b).min(c), a.max(b).max(c)]
+}
+
+fn wider(a: Option<[f64; 2]>, b: [f64; 2]) -> Option<[f64; 2]> {
+    Some(a.map_or(b, |a| [a[0].min(b[0]), a[1].max(b[1])]))
+}
+
+/// Whether some of `b` lies in front of `a`.
+fn looks_at(a: &Facet, b: &Facet) -> bool {
+    b.corners.iter().any(|p| a.above(*p) > 0.0)
+}

@@ -1,0 +1,96 @@
+//! The host's surface as it was printed: facets, continued over the openings in them.
+
+use super::facet::Facet;
+use super::vector::dot;
+use crate::mesh::{Mesh, Tag};
+use crate::model::{Inlay, Placement, Surface, Vector};
+use std::collections::BTreeMap;
+
+/// A facet belongs to the surface when its corners lie this near to it, mm: several times
+/// the coarsest chord, a fraction of the shallowest pocket.
+const ON_SURFACE_MM: f64 = 0.05;
+
+/// Facets count as those of one plane when their normals agree to this.
+const SAME_NORMAL: f64 = 1e-6;
+
+/// Facets whose planes are farther turned than this from a point's own normal are not
+/// the surface at that point: the cosine of 12 deg, the turn between the coarsest facets.
+const TURNED: f64 = 0.978;
+
+/// An inlay's surface: ideal, and as the facets of its host.
+#[derive(Clone, Debug)]
+pub struct HostSurface<'a> {
+    inlay: &'a Inlay,
+    back: Placement,
+    out: Placement,
+    planes: Vec<Facet>,
+}
+
+impl<'a> HostSurface<'a> {
+    /// The surface of `inlay`, whose leaf stands at `placement`, on the finished `host`.
+    pub fn of(inlay: &'a Inlay, placement: &Placement, host: &Mesh) -> Self {
+        let mut surface =
+            HostSurface { inlay, back: placement.inverse(), out: *placement, planes: Vec::new() };
+        let mut planes: BTreeMap<[i64; 3], Facet> = BTreeMap::new();
+        for (index, tag) in host.tags.iter().enumerate() {
+            if *tag != Tag::PLAIN && tag.owner().is_some() {
+                continue;
+            }
+            let facet = Facet::of(host, index);
+            let on = |p: &Vector| surface.height(*p).abs() < ON_SURFACE_MM;
+            let [a, b, c] = facet.corners;
+            let middle = [0, 1, 2].map(|k| (a[k] + b[k] + c[k]) / 3.0);
+            let agrees = dot(facet.normal, surface.normal(middle)) > TURNED;
+            if !facet.corners.iter().all(on) || !agrees {
+                continue;
+            }
+            let key = facet.normal.map(|n| (n / SAME_NORMAL).round() as i64);
+            let kept = planes.entry(key).or_insert(facet);
+            // The largest facet of a plane has the best normal.
+            if facet.area > kept.area {
+                *kept = facet;
+            }
+        }
+        surface.planes = planes.into_values().collect();
+        surface
+    }
+
+    /// The ideal surface's outward normal at the foot of `p`.
+    pub fn normal(&self, p: Vector) -> Vector {
+        let local = match &self.inlay.surface {
+            Surface::Round { slope, outward, .. } => {
+                let q = self.back.point(p);
+                let r = q[0].hypot(q[1]).max(f64::MIN_POSITIVE);
+                let c = 1.0 / (1.0 + slope * slope).sqrt();
+                let c = if *outward { c } else { -c };
+                [q[0] / r * c, q[1] / r * c, -slope * c]
+            }
+            Surface::Flat { normal, .. } => *normal,
+        };
+        self.out.direction(local)
+    }
+
+    /// How far a point stands out of the ideal surface, square to it, mm.
+    pub fn height(&self, p: Vector) -> f64 {
+        let q = self.back.point(p);
+        match &self.inlay.surface {
+            Surface::Round { radius_mm, slope, outward, .. } => {
+                let c = 1.0 / (1.0 + slope * slope).sqrt();
+                let out = (q[0].hypot(q[1]) - radius_mm - slope * q[2]) * c;
+                if *outward { out } else { -out }
+            }
+            Surface::Flat { origin, normal, .. } => {
+                dot(*normal, [q[0] - origin[0], q[1] - origin[1], q[2] - origin[2]])
+            }
+        }
+    }
+
+    /// How far a point stands out of the host's own facets, continued over the opening,
+    /// mm; none where the host has no facet that faces the same way.
+    pub fn step(&self, p: Vector) -> Option<f64> {
+        let normal = self.normal(p);
+        let towards = |f: &Facet| dot(f.normal, normal);
+        let best = self.planes.iter().max_by(|a, b| towards(a).total_cmp(&towards(b)))?;
+        (towards(best) > TURNED).then(|| best.above(p))
+    }
+}

@@ -1,0 +1,203 @@
+//! Triangles in boxes within boxes, so that the nearest ones are found quickly.
+
+use super::facet::{Facet, Near, distance, nearest_point};
+use super::vector::{length, sub};
+use crate::model::Vector;
+
+/// Triangles in a box that is not split further.
+const LEAF: usize = 6;
+
+/// The least distance is settled to this much, mm: pairs that could only be nearer by
+/// less are not looked at.
+const SETTLED_MM: f64 = 1e-7;
+
+#[derive(Clone, Debug)]
+struct Node {
+    low: Vector,
+    high: Vector,
+    from: u32,
+    to: u32,
+    /// Index of the second child; the first one follows its parent. 0: a leaf.
+    second: u32,
+}
+
+/// A set of triangles.
+#[derive(Clone, Debug, Default)]
+pub struct Tree {
+    facets: Vec<Facet>,
+    nodes: Vec<Node>,
+}
+
+impl Tree {
+    /// Builds the tree. Triangles without area are left out: their corners belong to
+    /// neighbours.
+    pub fn new(facets: impl IntoIterator<Item = Facet>) -> Self {
+        let mut tree = Tree {
+            facets: facets.into_iter().filter(|f| f.area > 0.0).collect(),
+            nodes: Vec::new(),
+        };
+        let count = tree.facets.len();
+        if count > 0 {
+            tree.build(0, count);
+        }
+        tree
+    }
+
+    /// Its triangles, in an order that depends on them alone.
+    pub fn facets(&self) -> &[Facet] {
+        &self.facets
+    }
+
+    fn build(&mut self, from: usize, to: usize) -> usize {
+        let (low, high) = bounds(&self.facets[from..to]);
+        let index = self.nodes.len();
+        self.nodes.push(Node { low, high, from: from as u32, to: to as u32, second: 0 });
+        if to - from > LEAF {
+            let axis = (0..3)
+                .max_by(|a, b| (high[*a] - low[*a]).total_cmp(&(high[*b] - low[*b])))
+                .unwrap_or(0);
+            let centre = |f: &Facet| f.corners[0][axis] + f.corners[1][axis] + f.corners[2][axis];
+            let middle = (from + to) / 2;
+            self.facets[from..to]
+                .select_nth_unstable_by(middle - from, |a, b| centre(a).total_cmp(&centre(b)));
+            self.build(from, middle);
+            let second = self.build(middle, to);
+            self.nodes[index].second = second as u32;
+        }
+        index
+    }
+
+    /// The least distance to the triangles of another tree, over pairs that `counts`
+    /// (called with one triangle of each).
+    pub fn least(&self, other: &Tree, counts: impl Fn(&Facet, &Facet) -> bool) -> Option<Near> {
+        if self.nodes.is_empty() || other.nodes.is_empty() {
+            return None;
+        }
+        let mut best: Option<Near> = None;
+        let mut stack = vec![(0usize, 0usize, 0.0)];
+        while let Some((i, j, lower)) = stack.pop() {
+            let limit = best.map_or(f64::INFINITY, |b| b.distance - SETTLED_MM);
+            if lower >= limit {
+                continue;
+            }
+            let (a, b) = (&self.nodes[i], &other.nodes[j]);
+            if a.second == 0 && b.second == 0 {
+                for p in &self.facets[a.from as usize..a.to as usize] {
+                    for q in &other.facets[b.from as usize..b.to as usize] {
+                        let limit = best.map_or(f64::INFINITY, |b| b.distance - SETTLED_MM);
+                        if facets_apart(p, q) < limit
+                            && counts(p, q)
+                            && let Some(near) = distance(p, q, limit)
+                        {
+                            best = Some(near);
+                        }
+                    }
+                }
+                continue;
+            }
+            let split_a = b.second == 0 || (a.second != 0 && size(a) >= size(b));
+            let mut next = if split_a {
+                [(i + 1, j), (a.second as usize, j)]
+            } else {
+                [(i, j + 1), (i, b.second as usize)]
+            }
+            .map(|(i, j)| (i, j, boxes_apart(&self.nodes[i], &other.nodes[j])));
+            // The nearer pair is looked at first.
+            if next[0].2 < next[1].2 {
+                next.swap(0, 1);
+            }
+            stack.extend(next);
+        }
+        best
+    }
+
+    /// The point nearest to `p`, at most `within` mm away, over triangles that `counts`,
+    /// with its triangle.
+    pub fn nearest(
+        &self,
+        p: Vector,
+        within: f64,
+        counts: impl Fn(&Facet) -> bool,
+    ) -> Option<(f64, Vector, &Facet)> {
+        let mut best: Option<(f64, Vector, &Facet)> = None;
+        let mut stack = if self.nodes.is_empty() { Vec::new() } else { vec![(0usize, 0.0)] };
+        while let Some((i, lower)) = stack.pop() {
+            if lower > best.map_or(within, |b| b.0) {
+                continue;
+            }
+            let node = &self.nodes[i];
+            if node.second == 0 {
+                for facet in &self.facets[node.from as usize..node.to as usize] {
+                    let q = nearest_point(p, facet.corners);
+                    let d = length(sub(p, q));
+                    let nearer = best.map_or(d <= within, |b| d < b.0);
+                    if nearer && counts(facet) {
+                        best = Some((d, q, facet));
+                    }
+                }
+                continue;
+            }
+            let mut next =
+                [i + 1, node.second as usize].map(|k| (k, point_apart(p, &self.nodes[k])));
+            if next[0].1 < next[1].1 {
+                next.swap(0, 1);
+            }
+            stack.extend(next);
+        }
+        best
+    }
+
+    /// Calls `visit` with every triangle within `radius` mm of `p`.
+    pub fn around(&self, p: Vector, radius: f64, mut visit: impl FnMut(&Facet)) {
+        let mut stack = if self.nodes.is_empty() { Vec::new() } else { vec![0usize] };
+        while let Some(i) = stack.pop() {
+            let node = &self.nodes[i];
+            if point_apart(p, node) > radius {
+                continue;
+            }
+            if node.second != 0 {
+                stack.extend([i + 1, node.second as usize]);
+                continue;
+            }
+            for facet in &self.facets[node.from as usize..node.to as usize] {
+                if length(sub(p, nearest_point(p, facet.corners))) <= radius {
+                    visit(facet);
+                }
+            }
+        }
+    }
+}
+
+fn size(node: &Node) -> f64 {
+    (0..3).map(|c| node.high[c] - node.low[c]).sum()
+}
+
+fn bounds(facets: &[Facet]) -> (Vector, Vector) {
+    let mut low = [f64::INFINITY; 3];
+    let mut high = [f64::NEG_INFINITY; 3];
+    for p in facets.iter().flat_map(|f| f.corners) {
+        for c in 0..3 {
+            low[c] = low[c].min(p[c]);
+            high[c] = high[c].max(p[c]);
+        }
+    }
+    (low, high)
+}
+
+fn gap(low: Vector, high: Vector, other_low: Vector, other_high: Vector) -> f64 {
+    let along = |c: usize| (other_low[c] - high[c]).max(low[c] - other_high[c]).max(0.0);
+    length([along(0), along(1), along(2)])
+}
+
+fn boxes_apart(a: &Node, b: &Node) -> f64 {
+    gap(a.low, a.high, b.low, b.high)
+}
+
+fn facets_apart(a: &Facet, b: &Facet) -> f64 {
+    let ((la, ha), (lb, hb)) = (bounds(&[*a]), bounds(&[*b]));
+    gap(la, ha, lb, hb)
+}
+
+fn point_apart(p: Vector, node: &Node) -> f64 {
+    gap(p, p, node.low, node.high)
+}

@@ -1,0 +1,302 @@
+//! Checks of an inlay against its face and of its pattern as such.
+
+use super::chart;
+use super::site::Site;
+use super::topology::{hang, pinches};
+use super::wall::{Behind, Sample, extent, thinnest};
+use crate::diagnostics::{Diagnostic, Sink};
+use crate::model::codes;
+use crate::model::{Pattern, Surface};
+use crate::quantity::{Quantity, decimals};
+
+/// Ends of a pattern this near to the ends of its face reach them, mm.
+const SAME_MM: f64 = 1e-6;
+
+/// Corner findings shown for one motif; the rest repeats the same mistake.
+const MOST_CORNERS: usize = 3;
+
+fn mm(value: f64) -> Quantity {
+    Quantity::mm(value)
+}
+
+/// Whether the measures of an inlay make sense; nothing else is checked where not.
+pub fn measures(site: &Site, sink: &mut Sink) -> bool {
+    let inlay = site.inlay;
+    let before = sink.iter().count();
+    let mut above = |field: &str, value: f64, least_is_zero: bool| {
+        if value.is_finite() && (value > 0.0 || (least_is_zero && value == 0.0)) {
+            return;
+        }
+        let most = if least_is_zero { "0 mm or more" } else { "above 0 mm" };
+        let message = format!("`{field}` of `{}` must be {most}, it is {}", site.name(), mm(value));
+        let span =
+            if field.starts_with("gap") { site.seat_field(field) } else { site.field(field) };
+        sink.push(Diagnostic::at(codes::NOT_ABOVE_ZERO, span, message).fact("value", value, "mm"));
+    };
+    above("height", inlay.height_mm, false);
+    above("sink", inlay.sink_mm, inlay.proud_mm > 0.0 && site.seat.is_none());
+    above("proud", inlay.proud_mm, true);
+    if let Some(slit) = &inlay.slit {
+        above("slit", slit.width_mm, false);
+    }
+    if let Some((_, seat)) = site.seat {
+        above("gap", seat.gap_mm, true);
+        above("gap_behind", seat.gap_behind_mm, true);
+    }
+    if inlay.ceiling_drop().is_none() {
+        sink.push(too_steep(site));
+    }
+    sink.iter().count() == before
+}
+
+fn too_steep(site: &Site) -> Diagnostic {
+    let lean = Quantity::rad(site.inlay.lean_rad().abs());
+    let asked = Quantity::rad(site.inlay.eased.map_or(0.0, |e| e.angle_rad));
+    let message = format!(
+        "the face of `{}` leans by {lean} itself, a pocket in it cannot be eased to {asked}",
+        site.host_name()
+    );
+    Diagnostic::at(codes::FACE_TOO_STEEP, site.field("ease"), message)
+        .and_at(site.field("on"), "this face")
+        .help("say a larger `ease`, or leave it out")
+}
+
+/// The inlay lies within its face, with at least a layer left above and below.
+pub fn on_face(site: &Site, sink: &mut Sink) {
+    let (span_mm, width_mm) = match &site.inlay.surface {
+        Surface::Round { span_mm, .. } => (*span_mm, None),
+        Surface::Flat { span_mm, width_mm, .. } => (*span_mm, Some(*width_mm)),
+    };
+    let Some([low, high]) = extent(&site.strips) else { return };
+    let margin = site.model.printer.layer_mm;
+    let face = span_mm[1] - span_mm[0];
+    if high - low > face - 2.0 * margin {
+        sink.push(taller(site, high - low, face, margin));
+    } else if low < span_mm[0] + margin - SAME_MM || high > span_mm[1] - margin + SAME_MM {
+        sink.push(off_face(site, [low, high], span_mm, margin));
+    }
+    let Some(width) = width_mm else { return };
+    let (Some(first), Some(last)) = (site.strips.lines.first(), site.strips.lines.last()) else {
+        return;
+    };
+    if *first < width[0] - SAME_MM || *last > width[1] + SAME_MM {
+        let message = format!(
+            "`{}` reaches sideways from {} to {}, its face only from {} to {}",
+            site.name(),
+            mm(*first),
+            mm(*last),
+            mm(width[0]),
+            mm(width[1])
+        );
+        let finding = Diagnostic::at(codes::OFF_FACE, site.field("at"), message)
+            .and_at(site.field("on"), "this face")
+            .help("move it towards the middle of the face, or make it smaller");
+        sink.push(finding);
+    }
+}
+
+fn taller(site: &Site, height: f64, face: f64, margin: f64) -> Diagnostic {
+    let most = face - 2.0 * margin;
+    let message = format!(
+        "`{}` is {} high, its face on `{}` only {}, a layer of {} above and below included",
+        site.name(),
+        mm(height),
+        site.host_name(),
+        mm(face),
+        mm(margin)
+    );
+    let finding = Diagnostic::at(codes::TALLER_THAN_FACE, site.field("height"), message)
+        .and_at(site.field("on"), "this face")
+        .fact("height", height, "mm")
+        .fact("face", face, "mm");
+    if most <= 0.0 {
+        return finding.help("choose a larger face");
+    }
+    let middle = match &site.inlay.surface {
+        Surface::Round { span_mm, .. } | Surface::Flat { span_mm, .. } => {
+            (span_mm[0] + span_mm[1]) / 2.0
+        }
+    };
+    finding.help(format!("say height: {} mm or less at level: {}", floor3(most), mm(middle)))
+}
+
+fn off_face(site: &Site, reach: [f64; 2], face: [f64; 2], margin: f64) -> Diagnostic {
+    let half = (reach[1] - reach[0]) / 2.0;
+    let shift = site.inlay.level_mm - (reach[0] + reach[1]) / 2.0;
+    let below = reach[0] < face[0] + margin;
+    let (side, level) = match below {
+        true => ("below", format!("{} mm or more", ceil3(face[0] + margin + half + shift))),
+        false => ("above", format!("{} mm or less", floor3(face[1] - margin - half + shift))),
+    };
+    let message = format!(
+        "`{}` reaches from {} to {}, but its face on `{}` is straight only from {} to {} and a layer of {} must stay {side}",
+        site.name(),
+        mm(reach[0]),
+        mm(reach[1]),
+        site.host_name(),
+        mm(face[0]),
+        mm(face[1]),
+        mm(margin),
+    );
+    Diagnostic::at(codes::OFF_FACE, site.field("level"), message)
+        .and_at(site.field("height"), format!("{} high", mm(site.inlay.height_mm)))
+        .and_at(site.host_field(if below { "foot" } else { "rim" }), "where the face ends")
+        .help(format!("say level: {level}"))
+        .fact("lowest", reach[0], "mm")
+        .fact("highest", reach[1], "mm")
+}
+
+/// No two pieces of a pattern touch only at a point.
+pub fn pattern(site: &Site, sink: &mut Sink) {
+    if let Pattern::Chart { rows, repeats } = &site.inlay.pattern {
+        let wraps = site.strips.period.is_some() || *repeats > 1;
+        for [a, b] in chart::corner_touches(rows, wraps).into_iter().take(MOST_CORNERS) {
+            let seam = if a.1.abs_diff(b.1) > 1 || rows[0].len() == 2 && *repeats > 1 {
+                " of the next repeat"
+            } else {
+                ""
+            };
+            let message = format!(
+                "row {}, column {} and row {}, column {}{seam} in the motif of `{}` touch only at a corner",
+                a.0 + 1,
+                a.1 + 1,
+                b.0 + 1,
+                b.1 + 1,
+                site.name()
+            );
+            let finding = Diagnostic::at(codes::CORNER_TOUCH, site.field("motif"), message);
+            sink.push(
+                finding.help("fill one of the two cells beside the corner, or clear one of these"),
+            );
+        }
+        return;
+    }
+    for [u, z] in pinches(&site.strips).into_iter().take(MOST_CORNERS) {
+        let place = match site.strips.period {
+            Some(_) => format!("at {}, {} up", Quantity::rad(u), mm(z)),
+            None => format!("at ({}, {}) mm", decimals(u, 3), decimals(z, 3)),
+        };
+        let message =
+            format!("the motif of `{}` touches itself only in a point, {place}", site.name());
+        let finding = Diagnostic::at(codes::CORNER_TOUCH, site.field("motif"), message);
+        sink.push(finding.help("let the pieces overlap, or move them apart"));
+    }
+}
+
+/// A slit needs a ring, and leaves most of it.
+pub fn slit(site: &Site, sink: &mut Sink) {
+    let Some(slit) = &site.inlay.slit else { return };
+    let pattern = hang(&site.strips, 0.0);
+    if pattern.rings == 0 {
+        let pieces = match pattern.pieces {
+            1 => "it is one piece that does not go all the way round".to_string(),
+            n => format!("it is {n} pieces, none of which goes all the way round"),
+        };
+        let message = format!("`{}` has a slit but is no ring: {pieces}", site.name());
+        let finding = Diagnostic::at(codes::SLIT_NO_RING, site.field("slit"), message)
+            .and_at(site.field("motif"), "this motif does not close")
+            .help(
+                "leave out `slit`, or draw a motif that connects from its left side to its right",
+            );
+        sink.push(finding);
+        return;
+    }
+    let repeats = match &site.inlay.pattern {
+        Pattern::Chart { repeats, .. } | Pattern::Tile { repeats, .. } => *repeats,
+        Pattern::Figure { .. } => 1,
+    };
+    let repeat = std::f64::consts::TAU * site.least_radius_mm() / f64::from(repeats.max(2));
+    if slit.width_mm >= repeat {
+        let message = format!(
+            "the slit of `{}` is {} wide, as wide as a whole repeat, {}",
+            site.name(),
+            mm(slit.width_mm),
+            mm(repeat)
+        );
+        let finding = Diagnostic::at(codes::SLIT_WIDE, site.field("slit"), message)
+            .and_at(site.field("repeats"), format!("{repeats} repeats"))
+            .help(format!("say slit: {} mm or less", floor3(repeat / 2.0)))
+            .fact("slit", slit.width_mm, "mm")
+            .fact("repeat", repeat, "mm");
+        sink.push(finding);
+    }
+}
+
+/// The wall behind the pocket.
+pub fn walls(site: &Site, sink: &mut Sink) {
+    let Some(host) = site.host() else { return };
+    let (thin, bad) = thinnest(&host.body, site.inlay, &site.placement, &site.strips);
+    if let Some(sample) = bad {
+        sink.push(not_free(site, sample));
+        return;
+    }
+    let Some(Sample { behind: Behind::Wall(measured), .. }) = thin else { return };
+    // The axis is as far as a pocket can go, whatever is behind it.
+    let axis = site.least_radius_mm() + site.inlay.level_depth_mm(site.inlay.sink_mm);
+    let wall = if site.strips.period.is_some() { measured.min(axis) } else { measured };
+    let behind = site.seat.map_or(0.0, |(_, seat)| seat.gap_behind_mm);
+    let depth = site.inlay.sink_mm + behind;
+    let least = 2.0 * site.model.printer.line_mm;
+    let left = wall - depth;
+    if left >= least - SAME_MM {
+        return;
+    }
+    let (code, message) = if left <= SAME_MM {
+        let message = format!(
+            "the pocket of `{}` is {} deep, the wall of `{}` behind its face only {}",
+            site.name(),
+            mm(depth),
+            site.host_name(),
+            mm(wall)
+        );
+        (codes::THROUGH_WALL, message)
+    } else {
+        let message = format!(
+            "behind the pocket of `{}`, {} deep, only {} of the wall of `{}` are left, less than two printed lines, {}",
+            site.name(),
+            mm(depth),
+            mm(left),
+            site.host_name(),
+            mm(least)
+        );
+        (codes::THIN_WALL, message)
+    };
+    let most = wall - least - behind;
+    let way_out = match most > 0.0 {
+        true => format!("say sink: {} mm or less, or make the wall thicker", floor3(most)),
+        false => "make the wall thicker".to_string(),
+    };
+    let finding = Diagnostic::at(code, site.field("sink"), message)
+        .and_at(site.host_field("wall"), format!("{} thick there", mm(wall)))
+        .help(way_out)
+        .fact("depth", depth, "mm")
+        .fact("wall", wall, "mm")
+        .fact("least", least, "mm");
+    sink.push(finding);
+}
+
+fn not_free(site: &Site, sample: Sample) -> Diagnostic {
+    let place = match site.strips.period {
+        Some(_) => format!("at {}, {} up", Quantity::rad(sample.u), mm(sample.z)),
+        None => format!("at ({}, {}) mm of the face", decimals(sample.u, 2), decimals(sample.z, 2)),
+    };
+    let what = if sample.behind == Behind::Open { "cut away" } else { "covered" };
+    let message = format!(
+        "`{}` sits where the face of `{}` is {what}, {place}",
+        site.name(),
+        site.host_name()
+    );
+    Diagnostic::at(codes::FACE_NOT_FREE, site.field("level"), message)
+        .and_at(site.field("on"), "this face")
+        .help("move the inlay, or what meets it there")
+}
+
+/// Three decimals, rounded down: a value that a message offers must be allowed.
+pub fn floor3(value: f64) -> String {
+    decimals((value * 1000.0 + 1e-6).floor() / 1000.0, 3)
+}
+
+/// Three decimals, rounded up.
+pub fn ceil3(value: f64) -> String {
+    decimals((value * 1000.0 - 1e-6).ceil() / 1000.0, 3)
+}
