@@ -8,6 +8,7 @@
 mod body;
 mod check;
 pub mod geometry;
+mod layered;
 mod measure;
 mod nominal;
 mod prism;

@@ -20,7 +20,7 @@ pub fn nominal(body: &Body) -> Result<ExactBody, Declined> {
 
 fn nominal_leaf(leaf: &Leaf) -> Result<ExactBody, Declined> {
     match leaf {
-        Leaf::Turned(it) => turned(&it.outline, 0.0),
+        Leaf::Turned(it) => turned(&it.outline),
         Leaf::Prism(it) => prism(it),
         Leaf::Inlay(_) => Err(Declined::new("inlays are not carried yet")),
     }

@@ -9,34 +9,50 @@ use std::f64::consts::{PI, TAU};
 
 /// Faces all round are made of this many sectors: with two, two edges would share both
 /// their ends, which the boolean crate's shells do not stand.
-pub(super) const SECTORS: usize = 3;
+const SECTORS: usize = 3;
 
 /// A profile point nearer to the axis than this lies on it, mm: profiles are drawn in
 /// numbers that mean 0 when they say 0, so only rounding is covered.
 const ON_AXIS_MM: f64 = 1e-9;
 
-/// The body swept by `outline` about z. `seam_rad` is where the first sector starts.
+/// The body swept by `outline` about z.
 ///
 /// # Errors
 /// Where the profile runs to the other side of the axis.
-pub(super) fn turned(outline: &Outline, seam_rad: f64) -> Result<ExactBody, Declined> {
-    let mut builder = Builder::new(seam_rad);
-    for track in &outline.loops {
-        let steps = steps(track);
-        if steps.iter().any(|step| step.start.x < -ON_AXIS_MM) {
-            return Err(Declined::new("the profile crosses its axis"));
-        }
-        builder.sweep(&steps);
+pub(super) fn turned(outline: &Outline) -> Result<ExactBody, Declined> {
+    let mut sweep = Sweep::new(even_seams(0.0));
+    for steps in profile(outline)? {
+        sweep.add(&steps, |_| true);
     }
-    Ok(ExactBody::new(builder.points, builder.edges, builder.faces))
+    Ok(ExactBody::new(sweep.points, sweep.edges, sweep.faces))
+}
+
+/// Angles of evenly spread sector lines, the first at `first_rad`.
+pub(super) fn even_seams(first_rad: f64) -> Vec<f64> {
+    (0..SECTORS).map(|k| first_rad + TAU * k as f64 / SECTORS as f64).collect()
+}
+
+/// The loops of a profile as steps.
+///
+/// # Errors
+/// Where it runs to the other side of the axis.
+pub(super) fn profile(outline: &Outline) -> Result<Vec<Vec<Step>>, Declined> {
+    let loops: Vec<Vec<Step>> = outline.loops.iter().map(steps).collect();
+    if loops.iter().flatten().any(|step| step.start.x < -ON_AXIS_MM) {
+        return Err(Declined::new("the profile crosses its axis"));
+    }
+    Ok(loops)
 }
 
 /// A segment with both its ends.
 #[derive(Clone, Copy, Debug)]
-struct Step {
-    start: Point,
-    end: Point,
-    curve: plane::Curve,
+pub(super) struct Step {
+    /// Where it starts: (radius, z), mm.
+    pub(super) start: Point,
+    /// Where it ends.
+    pub(super) end: Point,
+    /// How it runs.
+    pub(super) curve: plane::Curve,
 }
 
 /// The segments of a track; arcs that meet the axis at both ends are halved, so that
@@ -65,7 +81,7 @@ fn on_axis(point: Point) -> bool {
 
 /// What one profile point sweeps.
 #[derive(Clone, Debug)]
-enum Ring {
+pub(super) enum Ring {
     /// A corner on the axis.
     Pole(usize),
     /// Corners and arcs, one of each for every sector; arc `k` runs from corner `k` to
@@ -73,22 +89,30 @@ enum Ring {
     Circle { corners: Vec<usize>, arcs: Vec<usize> },
 }
 
-struct Builder {
-    points: Vec<Vector>,
-    edges: Vec<Edge>,
-    faces: Vec<Face>,
-    angles: Vec<f64>,
+/// A body of revolution under construction.
+pub(super) struct Sweep {
+    /// Corners, mm.
+    pub(super) points: Vec<Vector>,
+    /// Edges.
+    pub(super) edges: Vec<Edge>,
+    /// Faces.
+    pub(super) faces: Vec<Face>,
+    /// Where sectors start, ascending, rad.
+    seams: Vec<f64>,
 }
 
-impl Builder {
-    fn new(seam_rad: f64) -> Self {
-        let angles = (0..SECTORS).map(|k| seam_rad + TAU * k as f64 / SECTORS as f64).collect();
-        Builder { points: Vec::new(), edges: Vec::new(), faces: Vec::new(), angles }
+impl Sweep {
+    /// With sectors that start at the given angles; at least three, each less than half
+    /// a turn wide.
+    pub(super) fn new(seams: Vec<f64>) -> Self {
+        Sweep { points: Vec::new(), edges: Vec::new(), faces: Vec::new(), seams }
     }
 
-    fn sweep(&mut self, steps: &[Step]) {
+    /// Sweeps a closed loop; steps for which `with_faces` says no are left open. Gives
+    /// the ring that each step starts from.
+    pub(super) fn add(&mut self, steps: &[Step], with_faces: impl Fn(usize) -> bool) -> Vec<Ring> {
         let rings: Vec<Ring> = steps.iter().map(|step| self.ring(step.start)).collect();
-        for (number, step) in steps.iter().enumerate() {
+        for (number, step) in steps.iter().enumerate().filter(|(number, _)| with_faces(*number)) {
             let (from, to) = (&rings[number], &rings[(number + 1) % rings.len()]);
             let straight = matches!(step.curve, plane::Curve::Line);
             if straight && on_axis(step.start) && on_axis(step.end) {
@@ -100,6 +124,7 @@ impl Builder {
                 self.side(step, from, to);
             }
         }
+        rings
     }
 
     fn point(&mut self, at: Vector) -> usize {
@@ -117,15 +142,15 @@ impl Builder {
             return Ring::Pole(self.point([0.0, 0.0, at.y]));
         }
         let frame = Frame::at_height(at.y);
-        let angles = self.angles.clone();
+        let seams = self.seams.clone();
         let corners: Vec<usize> =
-            angles.iter().map(|angle| self.point(frame.polar(at.x, *angle, 0.0))).collect();
+            seams.iter().map(|angle| self.point(frame.polar(at.x, *angle, 0.0))).collect();
         let arc = |k: usize| {
-            let sweep = [angles[k], angles.get(k + 1).copied().unwrap_or(angles[0] + TAU)];
+            let sweep = [seams[k], seams.get(k + 1).copied().unwrap_or(seams[0] + TAU)];
             Curve::circle(frame, at.x, sweep)
         };
-        let arcs = (0..SECTORS)
-            .map(|k| self.edge(arc(k), [corners[k], corners[(k + 1) % SECTORS]]))
+        let arcs = (0..seams.len())
+            .map(|k| self.edge(arc(k), [corners[k], corners[(k + 1) % seams.len()]]))
             .collect();
         Ring::Circle { corners, arcs }
     }
@@ -155,14 +180,14 @@ impl Builder {
     fn side(&mut self, step: &Step, from: &Ring, to: &Ring) {
         let meridian = meridian(step);
         let surface = Surface::Revolved { frame: Frame::WORLD, meridian };
-        let ribs: Vec<usize> = (0..SECTORS).map(|k| self.rib(step, from, to, k)).collect();
-        for k in 0..SECTORS {
+        let ribs: Vec<usize> = (0..self.seams.len()).map(|k| self.rib(step, from, to, k)).collect();
+        for k in 0..self.seams.len() {
             // Seen from outside, angles grow to the right and the profile runs up.
             let mut sides = Vec::with_capacity(4);
             if let Ring::Circle { arcs, .. } = from {
                 sides.push(Side { edge: arcs[k], forward: true });
             }
-            sides.push(Side { edge: ribs[(k + 1) % SECTORS], forward: true });
+            sides.push(Side { edge: ribs[(k + 1) % ribs.len()], forward: true });
             if let Ring::Circle { arcs, .. } = to {
                 sides.push(Side { edge: arcs[k], forward: false });
             }
@@ -182,7 +207,7 @@ impl Builder {
             plane::Curve::Line => {
                 Curve::Line { start: self.points[ends[0]], end: self.points[ends[1]] }
             }
-            plane::Curve::Arc { .. } => rib_arc(&meridian(step), self.angles[k]),
+            plane::Curve::Arc { .. } => rib_arc(&meridian(step), self.seams[k]),
         };
         self.edge(curve, ends)
     }

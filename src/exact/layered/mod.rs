@@ -1,0 +1,125 @@
+//! Wrapped and laid patterns: cells of [`layers`](crate::layers) as exact faces.
+//!
+//! Cells that lie on one surface become one face (per sector, on round hosts), corners
+//! through which a curve merely passes are dropped, and every piece is a shell.
+
+mod chart;
+mod merged;
+#[cfg(test)]
+mod tests;
+mod wall;
+
+pub(super) use wall::{Opening, pocketed_turned};
+
+use super::Declined;
+use super::body::{Edge, ExactBody, Face, Side};
+use super::geometry::Curve;
+use crate::layers::{Cells, Layer, cells, cut_at};
+use crate::model::{Inlay, Vector};
+use crate::plane::Strips;
+use chart::Chart;
+use merged::{MergedFace, merged};
+use std::collections::BTreeMap;
+
+/// Strips as narrow as this are not told apart from a cut (rad or mm): rounding only.
+const NEAR: f64 = 1e-9;
+
+/// The body of an inlay whose section at its show face is `strips`.
+///
+/// # Errors
+/// Where its surface or its easing is not carried.
+pub(super) fn inlay(inlay: &Inlay, strips: &Strips) -> Result<ExactBody, Declined> {
+    let layer = Layer::of_inlay(inlay)
+        .ok_or_else(|| Declined::new("the face leans more than the eased ceilings may"))?;
+    let seams = wall::seam_angles(strips);
+    let cut = cut_at(strips, &seams, NEAR);
+    let complex = cells(&cut, &layer);
+    let chart = Chart::new(inlay, seams)?;
+    let mut sheet = Sheet::new(&chart, &complex);
+    for face in merged(&chart, &complex) {
+        sheet.add(&face);
+    }
+    Ok(sheet.finish())
+}
+
+/// Builds corners, edges and faces from merged faces, each corner and edge once.
+struct Sheet<'a> {
+    chart: &'a Chart<'a>,
+    cells: &'a Cells,
+    /// Corners, mm.
+    points: Vec<Vector>,
+    /// Edges.
+    edges: Vec<Edge>,
+    /// Faces.
+    faces: Vec<Face>,
+    corners: BTreeMap<u32, usize>,
+    sides: BTreeMap<(u32, u32), usize>,
+}
+
+impl<'a> Sheet<'a> {
+    fn new(chart: &'a Chart<'a>, cells: &'a Cells) -> Self {
+        Sheet {
+            chart,
+            cells,
+            points: Vec::new(),
+            edges: Vec::new(),
+            faces: Vec::new(),
+            corners: BTreeMap::new(),
+            sides: BTreeMap::new(),
+        }
+    }
+
+    /// Says that a vertex of the cells is a corner that is already there.
+    fn join_corner(&mut self, vertex: u32, corner: usize) {
+        self.corners.insert(vertex, corner);
+    }
+
+    /// Says that the edge between two vertices is already there, running from the first.
+    fn join_edge(&mut self, vertices: [u32; 2], edge: usize) {
+        self.sides.insert((vertices[0], vertices[1]), edge);
+    }
+
+    /// Adds a face with its edges and corners.
+    fn add(&mut self, face: &MergedFace) {
+        let loops = face.loops.iter().map(|l| self.sides_of(l)).collect();
+        let (surface, outward) = self.chart.surface(self.cells, face);
+        self.faces.push(Face { surface, outward, loops });
+    }
+
+    /// The sides of a loop of vertices.
+    fn sides_of(&mut self, vertices: &[u32]) -> Vec<Side> {
+        let next = |i: usize| vertices[(i + 1) % vertices.len()];
+        (0..vertices.len()).map(|i| self.side(vertices[i], next(i))).collect()
+    }
+
+    fn side(&mut self, from: u32, to: u32) -> Side {
+        if let Some(edge) = self.sides.get(&(from, to)) {
+            return Side { edge: *edge, forward: true };
+        }
+        if let Some(edge) = self.sides.get(&(to, from)) {
+            return Side { edge: *edge, forward: false };
+        }
+        let ends = [self.corner(from), self.corner(to)];
+        let (a, b) = (self.cells.vertices[from as usize], self.cells.vertices[to as usize]);
+        let curve = match self.chart.curve(self.cells, &a, &b) {
+            Some(curve) => curve,
+            None => Curve::Line { start: self.points[ends[0]], end: self.points[ends[1]] },
+        };
+        self.edges.push(Edge { curve, ends });
+        self.sides.insert((from, to), self.edges.len() - 1);
+        Side { edge: self.edges.len() - 1, forward: true }
+    }
+
+    fn corner(&mut self, vertex: u32) -> usize {
+        if let Some(corner) = self.corners.get(&vertex) {
+            return *corner;
+        }
+        self.points.push(self.chart.point(self.cells, &self.cells.vertices[vertex as usize]));
+        self.corners.insert(vertex, self.points.len() - 1);
+        self.points.len() - 1
+    }
+
+    fn finish(self) -> ExactBody {
+        ExactBody::new(self.points, self.edges, self.faces)
+    }
+}
