@@ -42,6 +42,16 @@ pub struct Face {
     pub loops: Vec<Vec<Side>>,
 }
 
+impl Face {
+    /// The same face with the material on its other side.
+    #[must_use]
+    pub(super) fn turned_round(&self) -> Self {
+        let back = |sides: &Vec<Side>| sides.iter().rev().map(|side| side.back()).collect();
+        let loops = self.loops.iter().map(back).collect();
+        Face { surface: self.surface, outward: !self.outward, loops }
+    }
+}
+
 /// Bodies bounded by analytic faces, closed, in mm.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ExactBody {
@@ -58,6 +68,11 @@ impl ExactBody {
         body.drop_unused();
         body.shells = connected(&body.faces, body.edges.len());
         body
+    }
+
+    /// As it comes, numbers kept; shells are not looked for.
+    pub(super) fn raw(points: Vec<Vector>, edges: Vec<Edge>, faces: Vec<Face>) -> Self {
+        ExactBody { points, edges, faces, shells: Vec::new() }
     }
 
     /// Corners, mm.
@@ -138,13 +153,7 @@ impl ExactBody {
     /// The body turned inside out: what bounds a hollow.
     #[must_use]
     pub(super) fn inside_out(mut self) -> Self {
-        for face in &mut self.faces {
-            face.outward = !face.outward;
-            for sides in &mut face.loops {
-                sides.reverse();
-                sides.iter_mut().for_each(|side| *side = side.back());
-            }
-        }
+        self.faces.iter_mut().for_each(|face| *face = face.turned_round());
         self
     }
 

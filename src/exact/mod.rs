@@ -6,6 +6,7 @@
 //! cuts and joins that cross. Kept out: triangles, files, gaps between parts.
 
 mod body;
+mod boolean;
 mod check;
 pub mod geometry;
 mod layered;
@@ -18,7 +19,7 @@ mod turned;
 
 pub use body::{Edge, ExactBody, Face, Side};
 pub use check::Fault;
-pub use nominal::nominal;
+pub use nominal::{Pocket, inlay, nominal, pocketed};
 
 /// Why there is no exact body, in the author's words.
 #[derive(Clone, Debug, PartialEq, Eq)]

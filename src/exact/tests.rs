@@ -147,3 +147,49 @@ fn placement_and_mirror_keep_measures() {
         assert!((0..3).all(|i| (got[i] - want[i]).abs() < 1e-9));
     }
 }
+
+#[test]
+fn coaxial_bodies_are_combined_as_profiles() {
+    let rod = |radius: f64, height: f64, at: f64| {
+        let outline = Outline {
+            loops: vec![track(&[
+                (0.0, 0.0, LINE),
+                (radius, 0.0, LINE),
+                (radius, height, LINE),
+                (0.0, height, LINE),
+            ])],
+        };
+        let leaf = Arc::new(Body::Leaf(Leaf::Turned(Arc::new(Turned { outline }))));
+        let placement = Placement::turned(2, at).then(&Placement::shifted([7.0, 0.0, at]));
+        Arc::new(Body::Placed { body: leaf, placement })
+    };
+    let two = |operation, left: &Arc<Body>, right: &Arc<Body>| {
+        Arc::new(Body::Boolean { operation, left: left.clone(), right: right.clone() })
+    };
+    use crate::model::Operation::{Join, Less, Meet};
+    // A lid: plate, plug below with a hollow, knob on top, all touching.
+    let lid = Body::Many(vec![
+        rod(40.0, 4.0, 10.0),
+        two(Less, &rod(36.0, 10.0, 0.0), &rod(34.0, 10.0, 0.0)),
+        rod(6.0, 12.0, 14.0),
+    ]);
+    let body = nominal(&lid).unwrap();
+    assert_eq!(body.check(), Ok(()));
+    let want = PI * (1600.0 * 4.0 + (1296.0 - 1156.0) * 10.0 + 36.0 * 12.0);
+    near(body.volume_mm3(), want, 1e-12);
+    assert_eq!((body.pieces(), body.genus()), (1, Some(0)));
+    let common = nominal(&two(Meet, &rod(10.0, 20.0, 0.0), &rod(20.0, 20.0, 5.0))).unwrap();
+    near(common.volume_mm3(), PI * 100.0 * 15.0, 1e-12);
+    let joined = nominal(&two(Join, &rod(10.0, 20.0, 0.0), &rod(10.0, 20.0, 15.0))).unwrap();
+    near(joined.volume_mm3(), PI * 100.0 * 35.0, 1e-12);
+    assert_eq!(joined.faces().len(), 5);
+    // Turned over: the cone stands on its tip.
+    let cone =
+        Outline { loops: vec![track(&[(0.0, 0.0, LINE), (9.0, 0.0, LINE), (0.0, 9.0, LINE)])] };
+    let cone = Arc::new(Body::Leaf(Leaf::Turned(Arc::new(Turned { outline: cone }))));
+    let over = Placement::turned(0, PI).then(&Placement::shifted([7.0, 0.0, 9.0]));
+    let over = Arc::new(Body::Placed { body: cone, placement: over });
+    let dimple = nominal(&two(Less, &rod(20.0, 9.0, 0.0), &over)).unwrap();
+    assert_eq!(dimple.check(), Ok(()));
+    near(dimple.volume_mm3(), PI * 400.0 * 9.0 - PI * 81.0 * 9.0 / 3.0, 1e-12);
+}

@@ -1,7 +1,7 @@
 //! Bodies of revolution, built face by face.
 
 use super::Declined;
-use super::body::{Edge, ExactBody, Face, Side};
+use super::body::{Edge, Face, Side};
 use super::geometry::{Curve, Frame, Meridian, Surface};
 use crate::model::Vector;
 use crate::plane::{self, Outline, Point, Track};
@@ -14,18 +14,6 @@ const SECTORS: usize = 3;
 /// A profile point nearer to the axis than this lies on it, mm: profiles are drawn in
 /// numbers that mean 0 when they say 0, so only rounding is covered.
 const ON_AXIS_MM: f64 = 1e-9;
-
-/// The body swept by `outline` about z.
-///
-/// # Errors
-/// Where the profile runs to the other side of the axis.
-pub(super) fn turned(outline: &Outline) -> Result<ExactBody, Declined> {
-    let mut sweep = Sweep::new(even_seams(0.0));
-    for steps in profile(outline)? {
-        sweep.add(&steps, |_| true);
-    }
-    Ok(ExactBody::new(sweep.points, sweep.edges, sweep.faces))
-}
 
 /// Angles of evenly spread sector lines, the first at `first_rad`.
 pub(super) fn even_seams(first_rad: f64) -> Vec<f64> {
@@ -72,7 +60,30 @@ fn steps(track: &Track) -> Vec<Step> {
             _ => steps.push(Step { start, end, curve }),
         }
     }
-    steps
+    straightened(steps)
+}
+
+/// Straight steps that go on in the same direction as one: the profile may be divided
+/// where only the names of its faces change.
+fn straightened(steps: Vec<Step>) -> Vec<Step> {
+    let mut merged: Vec<Step> = Vec::with_capacity(steps.len());
+    for step in steps {
+        match merged.last_mut() {
+            Some(last) if goes_on(last, &step) => last.end = step.end,
+            _ => merged.push(step),
+        }
+    }
+    if merged.len() > 2 && goes_on(&merged[merged.len() - 1], &merged[0]) {
+        merged[0].start = merged[merged.len() - 1].start;
+        merged.pop();
+    }
+    merged
+}
+
+fn goes_on(a: &Step, b: &Step) -> bool {
+    let straight = a.curve == plane::Curve::Line && b.curve == plane::Curve::Line;
+    let (first, second) = ((a.end - a.start).unit(), (b.end - b.start).unit());
+    straight && first.dot(second) > 0.0 && first.cross(second).abs() < 1e-12
 }
 
 fn on_axis(point: Point) -> bool {

@@ -3,13 +3,17 @@
 //! Cells that lie on one surface become one face (per sector, on round hosts), corners
 //! through which a curve merely passes are dropped, and every piece is a shell.
 
+mod carry;
 mod chart;
 mod merged;
+mod splice;
 #[cfg(test)]
 mod tests;
 mod wall;
 
-pub(super) use wall::{Opening, pocketed_turned};
+pub(super) use carry::carried;
+pub(super) use splice::splice;
+pub(super) use wall::{Opening, has_wall, pocketed_turned};
 
 use super::Declined;
 use super::body::{Edge, ExactBody, Face, Side};

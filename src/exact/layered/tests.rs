@@ -204,3 +204,64 @@ fn vanishing_bars_end_in_closed_ridges() {
         near(body.volume_mm3(), layer_volume(&strips, 1.0, 2.0), 1e-6);
     }
 }
+
+/// A pattern on the front (-y) of a block 60 wide, 40 deep, 30 high.
+fn on_front(host: Arc<crate::model::Body>) -> Inlay {
+    Inlay {
+        surface: Surface::Flat {
+            host,
+            origin: [0.0, -20.0, 0.0],
+            right: [1.0, 0.0, 0.0],
+            up: [0.0, 0.0, 1.0],
+            normal: [0.0, -1.0, 0.0],
+            width_mm: [-30.0, 30.0],
+            span_mm: [0.0, 30.0],
+        },
+        ..pattern(0.0, true)
+    }
+}
+
+#[test]
+fn pocket_in_the_flat_side_of_a_block() {
+    use crate::exact::{Pocket, nominal, pocketed};
+    use crate::model::{Body, Leaf, Placement, Prism};
+    use crate::plane::{Edge, EdgeId, rect};
+    let outline = rect(60.0, 40.0, Edge::None).unwrap();
+    let prism =
+        Prism { outline, height_mm: 30.0, taper_rad: 0.0, top: Edge::None, bottom: Edge::None };
+    let block = Arc::new(Body::Leaf(Leaf::Prism(Arc::new(prism))));
+    let inlay_of = on_front(block.clone());
+    let bar = |bottom: f64, top: f64| Interval {
+        bottom: [bottom; 2],
+        top: [top; 2],
+        bottom_edge: EdgeId(bottom as u64),
+        top_edge: EdgeId(top as u64),
+    };
+    // A frame 20 wide and 16 high with a window 8 x 6, and a dot 4 x 4 in the window.
+    let side = vec![bar(5.0, 21.0)];
+    let window = vec![bar(5.0, 10.0), bar(17.0, 21.0)];
+    let dot = vec![bar(5.0, 10.0), bar(11.0, 15.0), bar(17.0, 21.0)];
+    let strips = Strips {
+        lines: vec![-10.0, -4.0, -2.0, 2.0, 4.0, 10.0],
+        period: None,
+        strips: vec![side.clone(), window.clone(), dot, window, side],
+    };
+    let piece = inlay(&inlay_of, &strips).unwrap();
+    sound(&piece);
+    assert_eq!((piece.pieces(), piece.genus()), (2, Some(1)));
+    // Each cell of width w and height h holds w (h T - k T^2 / 2), T = 2, k = 1.
+    let cell = |w: f64, h: f64| w * (2.0 * h - 2.0);
+    let want = 2.0 * cell(6.0, 16.0) + cell(8.0, 5.0) + cell(8.0, 4.0) + cell(4.0, 4.0);
+    near(piece.volume_mm3(), want, 1e-12);
+    let turn = Placement::turned(2, 0.3).then(&Placement::shifted([5.0, 1.0, 2.0]));
+    let body = Body::Placed { body: block.clone(), placement: turn };
+    let pocket = Pocket { inlay: &inlay_of, placement: &turn, strips: &strips, gap_behind_mm: 0.0 };
+    let rest = pocketed(&body, &[pocket]).unwrap();
+    sound(&rest);
+    near(rest.volume_mm3(), 72_000.0 - want, 1e-12);
+    assert_eq!((rest.pieces(), rest.genus()), (1, Some(0)));
+    let far = Placement::shifted([25.0, 0.0, 0.0]);
+    let pocket = Pocket { placement: &far, ..pocket };
+    assert!(pocketed(&block, &[pocket]).is_err());
+    assert!(nominal(&block).is_ok());
+}

@@ -76,6 +76,14 @@ pub(in crate::exact) fn pocketed_turned(
     Ok(ExactBody::new(sweep.points, sweep.edges, sweep.faces))
 }
 
+/// Whether the profile has a straight wall round a pattern.
+///
+/// # Errors
+/// Where the profile runs to the other side of the axis.
+pub(in crate::exact) fn has_wall(outline: &Outline, opening: &Opening) -> Result<bool, Declined> {
+    Ok(profile(outline)?.iter().flatten().any(|step| carries(step, opening)))
+}
+
 /// Lowest and highest z of a pattern, mm.
 fn reach(strips: &Strips) -> [f64; 2] {
     let mut reach = [f64::INFINITY, f64::NEG_INFINITY];

@@ -1,0 +1,56 @@
+//! A pattern brought into the axes of the profile that carries it.
+
+use super::super::nominal::along_axis;
+use super::wall::Opening;
+use crate::layers::{Motion, moved};
+use crate::model::{Eased, Inlay, Placement, Surface};
+use crate::plane::Strips;
+
+/// A round pattern in other axes with the same z line.
+pub(in crate::exact) struct Carried {
+    inlay: Inlay,
+    strips: Strips,
+}
+
+impl Carried {
+    /// As a pocket, so much deeper (mm) than the inlay.
+    pub(in crate::exact) fn opening(&self, gap_behind_mm: f64) -> Opening<'_> {
+        Opening { inlay: &self.inlay, strips: &self.strips, gap_behind_mm }
+    }
+}
+
+/// The pattern after `placement`, if that keeps the z line; none for flat patterns.
+pub(in crate::exact) fn carried(
+    inlay: &Inlay,
+    strips: &Strips,
+    placement: &Placement,
+) -> Option<Carried> {
+    let Surface::Round { host, radius_mm, slope, outward, span_mm } = &inlay.surface else {
+        return None;
+    };
+    let (rise, over) = along_axis(placement)?;
+    let sign = if over { -1.0 } else { 1.0 };
+    let [x, y] = [placement.matrix[0], placement.matrix[1]].map(|row| [row[0], row[1]]);
+    // Where the direction of angle 0 goes, and whether angles then run the other way.
+    let motion = Motion {
+        mirror_u: x[0] * y[1] - x[1] * y[0] < 0.0,
+        mirror_z: over,
+        turn: y[0].atan2(x[0]),
+        rise_mm: rise,
+    };
+    let height = |z: f64| sign * z + rise;
+    let mut span_mm = span_mm.map(height);
+    span_mm.sort_by(f64::total_cmp);
+    let surface = Surface::Round {
+        host: host.clone(),
+        // r = R + s z with z = sign (z' - rise)
+        radius_mm: radius_mm - slope * sign * rise,
+        slope: slope * sign,
+        outward: *outward,
+        span_mm,
+    };
+    let eased = inlay.eased.map(|e| Eased { lower: e.lower != over, ..e });
+    let strips =
+        if *placement == Placement::IDENTITY { strips.clone() } else { moved(strips, &motion) };
+    Some(Carried { inlay: Inlay { surface, eased, ..inlay.clone() }, strips })
+}
