@@ -9,6 +9,7 @@ mod body;
 pub mod codes;
 mod depth;
 mod design;
+mod pattern;
 mod place;
 mod placement;
 mod pose;
@@ -18,6 +19,9 @@ pub use depth::Drop;
 pub use design::{
     Closure, Enters, Filling, GapTable, Given, GivenSource, Material, Model, Part, PartId, Plate,
     Pose, Printer, Seat, SeatId, TakenFrom,
+};
+pub use pattern::{
+    Ceilings, FACET_ALLOWANCE_MM, PatternError, inset_strips, nominal_strips, pocket_strips,
 };
 pub use place::{Place, Places};
 pub use placement::{Placement, Vector};

@@ -3,6 +3,15 @@
 //!
 //! `u` runs along the surface (rad on round hosts, mm on flat ones), `z` up it (mm).
 
+use std::f64::consts::TAU;
+
+/// Lines nearer than this are one: 0.1 nm to 10 nm on any printable radius. In rad
+/// on round hosts, mm on flat ones.
+pub const SAME_LINE: f64 = 1e-7;
+
+/// Heights nearer than this are one, mm: far above rounding, far below any feature.
+pub const SAME_HEIGHT_MM: f64 = 1e-9;
+
 /// Which edge of the outline bounds an interval; equal ids lie on one straight line
 /// of the developed plane, so that faces can be merged over strips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -21,6 +30,46 @@ pub struct Interval {
     pub top_edge: EdgeId,
 }
 
+impl Interval {
+    /// Heights at the left and right line, mm.
+    pub fn heights(&self) -> [f64; 2] {
+        [self.top[0] - self.bottom[0], self.top[1] - self.bottom[1]]
+    }
+
+    /// Whether both sides are level.
+    pub fn is_box(&self) -> bool {
+        self.bottom[0] == self.bottom[1] && self.top[0] == self.top[1]
+    }
+
+    /// The part between the shares `from` and `to` of the strip's width.
+    fn part(&self, from: f64, to: f64) -> Interval {
+        let at = |[left, right]: [f64; 2], t: f64| {
+            if t <= 0.0 || left == right {
+                left
+            } else if t >= 1.0 {
+                right
+            } else {
+                left + (right - left) * t
+            }
+        };
+        Interval {
+            bottom: [at(self.bottom, from), at(self.bottom, to)],
+            top: [at(self.top, from), at(self.top, to)],
+            ..*self
+        }
+    }
+
+    /// Upside down about z = 0.
+    fn mirrored(&self) -> Interval {
+        Interval {
+            bottom: self.top.map(|z| 0.0 - z),
+            top: self.bottom.map(|z| 0.0 - z),
+            bottom_edge: self.top_edge,
+            top_edge: self.bottom_edge,
+        }
+    }
+}
+
 /// An outline cut at the `u` of every vertex.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Strips {
@@ -32,4 +81,164 @@ pub struct Strips {
     pub period: Option<f64>,
     /// Per strip, from below upwards, not overlapping.
     pub strips: Vec<Vec<Interval>>,
+}
+
+impl Strips {
+    /// No material.
+    pub fn empty(period: Option<f64>) -> Self {
+        match period {
+            Some(_) => Strips { lines: vec![0.0], period, strips: vec![Vec::new()] },
+            None => Strips { lines: vec![0.0, 1.0], period, strips: vec![Vec::new()] },
+        }
+    }
+
+    /// Whether there is no material.
+    pub fn is_empty(&self) -> bool {
+        self.strips.iter().all(Vec::is_empty)
+    }
+
+    /// u of the left and right line of strip `index`; on round hosts the right line
+    /// of the last strip is the first one, a full turn on.
+    pub fn span(&self, index: usize) -> [f64; 2] {
+        let right = match self.lines.get(index + 1) {
+            Some(line) => *line,
+            None => self.lines[0] + self.period.unwrap_or(TAU),
+        };
+        [self.lines[index], right]
+    }
+
+    /// Width of strip `index` in u.
+    pub fn width(&self, index: usize) -> f64 {
+        let [left, right] = self.span(index);
+        right - left
+    }
+
+    /// The strip to the left of line `line`; none at the left end of a flat one.
+    pub fn left_of(&self, line: usize) -> Option<usize> {
+        match (line, self.period) {
+            (0, None) => None,
+            (0, Some(_)) => Some(self.strips.len() - 1),
+            _ => Some(line - 1),
+        }
+    }
+
+    /// The strip to the right of line `line`; none at the right end of a flat one.
+    pub fn right_of(&self, line: usize) -> Option<usize> {
+        (line < self.strips.len()).then_some(line)
+    }
+
+    /// Lowest and highest z; none where there is no material.
+    pub fn height_span(&self) -> Option<[f64; 2]> {
+        let mut all = self.strips.iter().flatten();
+        let span = |i: &Interval| [i.bottom[0].min(i.bottom[1]), i.top[0].max(i.top[1])];
+        let first = span(all.next()?);
+        Some(all.map(span).fold(first, |a, b| [a[0].min(b[0]), a[1].max(b[1])]))
+    }
+
+    /// `u` plus whole turns, so that it lies within a turn from `first` on; to the bit
+    /// as it is where it lies there already.
+    fn turned_to(&self, u: f64, first: f64) -> f64 {
+        self.period.map_or(u, |turn| u - turn * ((u - first) / turn).floor())
+    }
+
+    /// With extra lines at these `u`; those within [`SAME_LINE`] of a line are left out.
+    #[must_use]
+    pub fn cut(&self, lines: &[f64]) -> Strips {
+        let first = self.lines[0];
+        let mut cuts: Vec<f64> = lines.iter().map(|&u| self.turned_to(u, first)).collect();
+        cuts.sort_by(f64::total_cmp);
+        let mut cuts = cuts.into_iter().peekable();
+        let mut result = Strips { lines: Vec::new(), period: self.period, strips: Vec::new() };
+        for (index, intervals) in self.strips.iter().enumerate() {
+            let [left, right] = self.span(index);
+            let mut stops = vec![left];
+            while let Some(cut) = cuts.next_if(|cut| *cut < right - SAME_LINE) {
+                if stops.last().is_some_and(|last| cut > last + SAME_LINE) {
+                    stops.push(cut);
+                }
+            }
+            stops.push(right);
+            for pair in stops.windows(2) {
+                let share = |u: f64| if u == right { 1.0 } else { (u - left) / (right - left) };
+                let (from, to) = (share(pair[0]), share(pair[1]));
+                result.lines.push(pair[0]);
+                result.strips.push(intervals.iter().map(|i| i.part(from, to)).collect());
+            }
+        }
+        if self.period.is_none() {
+            result.lines.extend(self.lines.last());
+        }
+        result
+    }
+
+    /// Lines within `tolerance` of one of `targets` moved onto it, so that no strip
+    /// is a sliver when the targets are cut in. Lines never pass each other.
+    #[must_use]
+    pub fn snapped_to(&self, targets: &[f64], tolerance: f64) -> Strips {
+        let first = self.lines[0] - tolerance;
+        let mut sorted: Vec<f64> = targets.iter().map(|&u| self.turned_to(u, first)).collect();
+        sorted.sort_by(f64::total_cmp);
+        let mut result = self.clone();
+        for line in &mut result.lines {
+            let after = sorted.partition_point(|t| *t < *line);
+            let near = sorted[after.saturating_sub(1)..sorted.len().min(after + 1)].iter();
+            let best = near.min_by(|a, b| (*a - *line).abs().total_cmp(&(*b - *line).abs()));
+            if let Some(target) = best.filter(|t| (**t - *line).abs() <= tolerance) {
+                *line = *target;
+            }
+        }
+        result.without_empty_widths()
+    }
+
+    /// Without strips of no width, which are left when two lines fall together.
+    fn without_empty_widths(&self) -> Strips {
+        let keep: Vec<usize> = (0..self.strips.len()).filter(|&i| self.width(i) > 0.0).collect();
+        let mut lines: Vec<f64> = keep.iter().map(|&i| self.lines[i]).collect();
+        if self.period.is_none() {
+            lines.extend(self.lines.last());
+        }
+        let strips = keep.iter().map(|&i| self.strips[i].clone()).collect();
+        Strips { lines, period: self.period, strips }
+    }
+
+    /// Neighbours of the same level intervals made one strip; so are empty ones. On a
+    /// round host at least one line stays.
+    #[must_use]
+    pub fn merged(&self) -> Strips {
+        let same = |a: &[Interval], b: &[Interval]| {
+            a.len() == b.len() && a.iter().zip(b).all(|(p, q)| p == q && p.is_box())
+        };
+        let needed = |line: usize| match self.left_of(line) {
+            None => true,
+            Some(left) => !same(&self.strips[left], &self.strips[line]),
+        };
+        let mut keep: Vec<usize> = (0..self.strips.len()).filter(|&i| needed(i)).collect();
+        if keep.is_empty() {
+            keep.push(0);
+        }
+        let mut lines: Vec<f64> = keep.iter().map(|&i| self.lines[i]).collect();
+        if self.period.is_none() {
+            lines.extend(self.lines.last());
+        }
+        let strips = keep.iter().map(|&i| self.strips[i].clone()).collect();
+        Strips { lines, period: self.period, strips }
+    }
+
+    /// Upside down: z becomes -z, undersides become ceilings.
+    #[must_use]
+    pub fn mirrored(&self) -> Strips {
+        let flip = |strip: &Vec<Interval>| strip.iter().rev().map(Interval::mirrored).collect();
+        Strips { strips: self.strips.iter().map(flip).collect(), ..self.clone() }
+    }
+
+    /// Moved up by `by_mm`.
+    #[must_use]
+    pub fn raised(&self, by_mm: f64) -> Strips {
+        let mut result = self.clone();
+        for interval in result.strips.iter_mut().flatten() {
+            interval.bottom = interval.bottom.map(|z| z + by_mm);
+            interval.top = interval.top.map(|z| z + by_mm);
+        }
+        result
+    }
 }

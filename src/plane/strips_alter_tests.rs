@@ -1,0 +1,132 @@
+use super::super::overlay::clipped;
+use super::super::{ChartFrame, Moves, Point, chart_strips, polygon_strips};
+use super::*;
+use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};
+use i_overlay::float::single::SingleFloatOverlay;
+use std::f64::consts::TAU;
+
+fn rows(marks: &[&str]) -> Vec<Vec<bool>> {
+    marks.iter().map(|row| row.chars().map(|c| c == '#').collect()).collect()
+}
+
+fn chart(marks: &[&str], repeats: u32) -> Strips {
+    let frame = ChartFrame { start: 0.0, width: TAU, closes: true, repeats, span_mm: [0.0, 8.0] };
+    chart_strips(&rows(marks), &frame, &Moves::default())
+}
+
+/// A wavy ribbon with many points, in one turn, not closed.
+fn ribbon(count: usize) -> Vec<Point> {
+    let wave = |i: usize, z: f64| {
+        let u = TAU * i as f64 / count as f64;
+        Point::new(u, z + 3.0 * (5.0 * u).sin() + (11.0 * u).cos())
+    };
+    let below = (0..=count).map(|i| wave(i, 0.0));
+    let above = (0..=count).rev().map(|i| {
+        let p = wave(i, 2.0);
+        Point::new(p.x, p.y + 1.5 * (3.0 * p.x).cos())
+    });
+    below.chain(above).collect()
+}
+
+/// Erosion downwards by the polygon library: the region less the sweep of every upper
+/// side down by the drop.
+fn eroded_area(polygon: &[Point], drop: f64) -> f64 {
+    let raw: Vec<[f64; 2]> = polygon.iter().map(|p| [p.x, p.y]).collect();
+    let mut swept: Vec<Vec<[f64; 2]>> = Vec::new();
+    for (i, a) in raw.iter().enumerate() {
+        let b = raw[(i + 1) % raw.len()];
+        if b[0] < a[0] {
+            swept.push(vec![*a, b, [b[0], b[1] - drop], [a[0], a[1] - drop]]);
+        }
+    }
+    let left = vec![raw].overlay_as::<i64>(&swept, OverlayRule::Difference, FillRule::NonZero);
+    let cross = |p: [f64; 2], q: [f64; 2]| (p[0] * q[1] - p[1] * q[0]) / 2.0;
+    left.iter()
+        .flatten()
+        .map(|l| (0..l.len()).map(|i| cross(l[i], l[(i + 1) % l.len()])).sum::<f64>())
+        .sum()
+}
+
+#[test]
+fn dropped_ceilings_agree_with_swept_polygons() {
+    let polygon = ribbon(400);
+    let region = clipped(&[polygon.clone()], [Point::new(-1.0, -9.0), Point::new(9.0, 9.0)]);
+    let strips = polygon_strips(&region, [0.0, TAU]);
+    for drop in [0.0, 0.3, 0.9, 1.7, 2.4] {
+        let wanted = eroded_area(&polygon, drop);
+        assert!((strips.area(drop) - wanted).abs() < 1e-9 * wanted, "{drop}");
+        let lowered = strips.ceilings_lowered(drop);
+        assert!((lowered.area(0.0) - wanted).abs() < 1e-9 * wanted, "{drop}");
+    }
+}
+
+#[test]
+fn raising_ceilings_closes_low_voids() {
+    let strips = chart(&["##", "#.", "##", "#."], 3);
+    // Voids of 2 between the bars of every second column, and one below.
+    let raised = strips.ceilings_raised(1.0);
+    assert!((raised.area(0.0) - TAU / 2.0 * (9.0 + 3.0 + 3.0)).abs() < 1e-12);
+    let closed = strips.ceilings_raised(2.0);
+    assert!((closed.area(0.0) - TAU / 2.0 * (10.0 + 8.0)).abs() < 1e-12);
+    assert_eq!(closed.section(0.0).loops(), 1);
+}
+
+#[test]
+fn a_slit_is_as_wide_as_asked_and_opens_the_ring() {
+    let strips = chart(&["#.", "##"], 3);
+    for middle in [0.0, 1.0, -0.4, 6.2] {
+        let open = strips.slit(middle, 0.05);
+        let section = open.section(0.0);
+        assert_eq!((section.pieces.len(), section.is_ring(), section.loops()), (1, false, 0));
+        let empty: Vec<usize> =
+            (0..open.strips.len()).filter(|&i| open.strips[i].is_empty()).collect();
+        assert_eq!(empty.len(), 1);
+        assert!((open.width(empty[0]) - 0.05).abs() < 1e-14);
+    }
+}
+
+#[test]
+fn near_heights_decide_once() {
+    let strips = chart(&["#", "#"], 1);
+    assert_eq!(strips.snapped_drop(8.00009), 8.0);
+    assert_eq!(strips.snapped_drop(7.9998), 7.9998);
+    let mut thin = strips.clone();
+    let mut sliver = thin.strips[0][0];
+    sliver.bottom = [9.0; 2];
+    sliver.top = [9.00005; 2];
+    thin.strips[0].push(sliver);
+    assert_eq!(thin.without_slivers(), strips);
+}
+
+#[test]
+fn lines_snap_to_facets_and_never_make_slivers() {
+    let strips = chart(&["#.", "##"], 3);
+    let facets: Vec<f64> = (0..6).map(|i| TAU / 6.0 * f64::from(i) + 5e-6).collect();
+    let snapped = strips.snapped_to(&facets, 1e-5);
+    assert_eq!(snapped.lines.len(), strips.lines.len());
+    assert_eq!(snapped.lines, facets);
+    let cut = snapped.cut(&facets);
+    assert_eq!(cut.lines, snapped.lines);
+    let away = strips.snapped_to(&[0.5, 1.5], 1e-5);
+    assert_eq!(away, strips);
+}
+
+#[test]
+fn ridges_are_refined_to_the_tolerance() {
+    let p = Point::new;
+    let wedge = vec![p(0.0, 0.0), p(1.0, 0.0), p(1.0, 4.0), p(0.0, 0.5)];
+    let mut strips = polygon_strips(&[wedge], [0.0, 1.0]);
+    // Flat faces do not twist.
+    assert_eq!(strips.ridges_refined(1.0, 2.0, 0.001).strips.len(), 2);
+    strips.period = Some(TAU);
+    strips.lines[1] = 1.0;
+    strips.strips.push(Vec::new());
+    let fine = strips.ridges_refined(1.0, 2.0, 0.001);
+    for (index, strip) in fine.strips.iter().enumerate() {
+        for interval in strip {
+            let [a, b] = interval.heights().map(|h| h.min(2.0));
+            assert!((a - b).abs() * fine.width(index) / 4.0 <= 0.001 + 1e-12);
+        }
+    }
+    assert!((fine.area(0.0) - strips.area(0.0)).abs() < 1e-12);
+}
