@@ -22,8 +22,8 @@ pub const POCKETS_MEET: Code = Code::new("E0558", "pockets-meet");
 pub const SLIT_NO_RING: Code = Code::new("E0559", "slit-no-ring");
 /// A slit as wide as a repeat.
 pub const SLIT_WIDE: Code = Code::new("E0560", "slit-wide");
-/// Cells touch only at a corner.
-pub const CORNER_TOUCH: Code = Code::new("E0561", "corner-touch");
+/// A motif touches itself only in a point.
+pub const MOTIF_PINCH: Code = Code::new("E0561", "motif-pinch");
 /// More work than can be done.
 pub const TOO_MUCH: Code = Code::new("E0562", "too-much");
 /// The face leans as far as a ceiling may.
@@ -32,12 +32,14 @@ pub const FACE_TOO_STEEP: Code = Code::new("E0563", "face-too-steep");
 pub const NOTHING_DRAWN: Code = Code::new("E0564", "nothing-drawn");
 /// The face is cut away or covered where an inlay is to sit.
 pub const FACE_NOT_FREE: Code = Code::new("E0565", "face-not-free");
-/// The outline of a pattern cannot be made.
-pub const BAD_PATTERN: Code = Code::new("E0566", "bad-pattern");
+/// A slit that cuts pieces off a ring.
+pub const SLIT_CUTS: Code = Code::new("E0566", "slit-cuts-pieces");
 /// A ceiling that the printer cannot bridge.
 pub const WIDE_CEILING: Code = Code::new("W0551", "wide-ceiling");
 /// A bar thinner than a printed line.
 pub const THIN_BAR: Code = Code::new("W0552", "thin-bar");
+/// A ring that cannot be put on because nothing lets it open.
+pub const CLOSED_RING: Code = Code::new("W0553", "closed-ring");
 
 /// All of them.
 pub const CODES: &[Code] = &[
@@ -51,12 +53,13 @@ pub const CODES: &[Code] = &[
     POCKETS_MEET,
     SLIT_NO_RING,
     SLIT_WIDE,
-    CORNER_TOUCH,
+    MOTIF_PINCH,
     TOO_MUCH,
     FACE_TOO_STEEP,
     NOTHING_DRAWN,
     FACE_NOT_FREE,
-    BAD_PATTERN,
+    SLIT_CUTS,
     WIDE_CEILING,
     THIN_BAR,
+    CLOSED_RING,
 ];

@@ -13,6 +13,7 @@ mod pattern;
 mod place;
 mod placement;
 mod pose;
+mod validate;
 
 pub use body::{Body, Eased, Inlay, Leaf, Operation, Pattern, Prism, Slit, Surface, Turned};
 pub use depth::Drop;
@@ -25,3 +26,4 @@ pub use pattern::{
 };
 pub use place::{Place, Places};
 pub use placement::{Placement, Vector};
+pub use validate::validate;

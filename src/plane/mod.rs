@@ -11,7 +11,6 @@ mod combine;
 mod crossing;
 mod error;
 mod ink;
-pub mod letters;
 mod measure;
 mod outline;
 mod overlay;

@@ -1,19 +1,14 @@
 //! Checks of an inlay against its face and of its pattern as such.
 
-use super::chart;
 use super::site::Site;
-use super::topology::{hang, pinches};
 use super::wall::{Behind, Sample, extent, thinnest};
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::codes;
-use crate::model::{Pattern, Surface};
+use crate::model::{Pattern, Surface, nominal_strips};
 use crate::quantity::{Quantity, decimals};
 
 /// Ends of a pattern this near to the ends of its face reach them, mm.
 const SAME_MM: f64 = 1e-6;
-
-/// Corner findings shown for one motif; the rest repeats the same mistake.
-const MOST_CORNERS: usize = 3;
 
 fn mm(value: f64) -> Quantity {
     Quantity::mm(value)
@@ -43,22 +38,7 @@ pub fn measures(site: &Site, sink: &mut Sink) -> bool {
         above("gap", seat.gap_mm, true);
         above("gap_behind", seat.gap_behind_mm, true);
     }
-    if inlay.ceiling_drop().is_none() {
-        sink.push(too_steep(site));
-    }
     sink.iter().count() == before
-}
-
-fn too_steep(site: &Site) -> Diagnostic {
-    let lean = Quantity::rad(site.inlay.lean_rad().abs());
-    let asked = Quantity::rad(site.inlay.eased.map_or(0.0, |e| e.angle_rad));
-    let message = format!(
-        "the face of `{}` leans by {lean} itself, a pocket in it cannot be eased to {asked}",
-        site.host_name()
-    );
-    Diagnostic::at(codes::FACE_TOO_STEEP, site.field("ease"), message)
-        .and_at(site.field("on"), "this face")
-        .help("say a larger `ease`, or leave it out")
 }
 
 /// The inlay lies within its face, with at least a layer left above and below.
@@ -148,47 +128,31 @@ fn off_face(site: &Site, reach: [f64; 2], face: [f64; 2], margin: f64) -> Diagno
 
 /// No two pieces of a pattern touch only at a point.
 pub fn pattern(site: &Site, sink: &mut Sink) {
-    if let Pattern::Chart { rows, repeats } = &site.inlay.pattern {
-        let wraps = site.strips.period.is_some() || *repeats > 1;
-        for [a, b] in chart::corner_touches(rows, wraps).into_iter().take(MOST_CORNERS) {
-            let seam = if a.1.abs_diff(b.1) > 1 || rows[0].len() == 2 && *repeats > 1 {
-                " of the next repeat"
-            } else {
-                ""
-            };
-            let message = format!(
-                "row {}, column {} and row {}, column {}{seam} in the motif of `{}` touch only at a corner",
-                a.0 + 1,
-                a.1 + 1,
-                b.0 + 1,
-                b.1 + 1,
-                site.name()
-            );
-            let finding = Diagnostic::at(codes::CORNER_TOUCH, site.field("motif"), message);
-            sink.push(
-                finding.help("fill one of the two cells beside the corner, or clear one of these"),
-            );
-        }
+    // Charts are looked at where they are written, cell by cell.
+    if matches!(site.inlay.pattern, Pattern::Chart { .. }) {
         return;
     }
-    for [u, z] in pinches(&site.strips).into_iter().take(MOST_CORNERS) {
-        let place = match site.strips.period {
-            Some(_) => format!("at {}, {} up", Quantity::rad(u), mm(z)),
-            None => format!("at ({}, {}) mm", decimals(u, 3), decimals(z, 3)),
-        };
-        let message =
-            format!("the motif of `{}` touches itself only in a point, {place}", site.name());
-        let finding = Diagnostic::at(codes::CORNER_TOUCH, site.field("motif"), message);
-        sink.push(finding.help("let the pieces overlap, or move them apart"));
-    }
+    let Some([u, z]) = site.strips.pinch() else { return };
+    let place = match site.strips.period {
+        Some(_) => format!("at {}, {} up", Quantity::rad(u), mm(z)),
+        None => format!("at ({}, {}) mm", decimals(u, 3), decimals(z, 3)),
+    };
+    let message = format!("the motif of `{}` touches itself only in a point, {place}", site.name());
+    let finding = Diagnostic::at(codes::MOTIF_PINCH, site.field("motif"), message);
+    sink.push(finding.help("let the pieces overlap, or move them apart"));
 }
 
 /// A slit needs a ring, and leaves most of it.
 pub fn slit(site: &Site, sink: &mut Sink) {
-    let Some(slit) = &site.inlay.slit else { return };
-    let pattern = hang(&site.strips, 0.0);
-    if pattern.rings == 0 {
-        let pieces = match pattern.pieces {
+    let pieces = site.strips.section(0.0).pieces;
+    let Some(slit) = &site.inlay.slit else {
+        if site.seat.is_some() && pieces.iter().any(|piece| piece.is_ring) {
+            sink.push(closed(site));
+        }
+        return;
+    };
+    if !pieces.iter().any(|piece| piece.is_ring) {
+        let pieces = match pieces.len() {
             1 => "it is one piece that does not go all the way round".to_string(),
             n => format!("it is {n} pieces, none of which goes all the way round"),
         };
@@ -219,7 +183,32 @@ pub fn slit(site: &Site, sink: &mut Sink) {
             .fact("slit", slit.width_mm, "mm")
             .fact("repeat", repeat, "mm");
         sink.push(finding);
+        return;
     }
+    let Ok(cut) = nominal_strips(site.inlay) else { return };
+    let parted = cut.section(0.0).pieces.len();
+    if parted > pieces.len() {
+        let message = format!(
+            "the slit of `{}` cuts pieces off: {} with it, {} without",
+            site.name(),
+            parted,
+            pieces.len()
+        );
+        let finding = Diagnostic::at(codes::SLIT_CUTS, site.field("slit"), message)
+            .and_at(site.field("motif"), "this motif")
+            .help("move it to where a single bar crosses: slit: 0.5 mm at 10 deg")
+            .fact("pieces", parted as f64, "");
+        sink.push(finding);
+    }
+}
+
+fn closed(site: &Site) -> Diagnostic {
+    let message = format!(
+        "`{}` goes all the way round and has no slit: it cannot be put over `{}` in one piece",
+        site.name(),
+        site.host_name()
+    );
+    Diagnostic::at(codes::CLOSED_RING, site.field("motif"), message).help("say slit: 0.5 mm")
 }
 
 /// The wall behind the pocket.

@@ -1,34 +1,7 @@
-//! What a chart's marks say before any strip is cut: cells that touch only at a corner,
-//! the thinnest bars.
+//! What a chart's marks say before any strip is cut: the thinnest bars, by their cells.
 
 /// A cell of a chart: row and column, from 0, the first row on top.
 pub type Cell = (usize, usize);
-
-/// Pairs of cells that touch only at a corner, in reading order of the upper one. Where
-/// `wraps`, the last column meets the first one of the next repeat.
-pub fn corner_touches(rows: &[Vec<bool>], wraps: bool) -> Vec<[Cell; 2]> {
-    let columns = rows.first().map_or(0, Vec::len);
-    let mut found = Vec::new();
-    for (r, pair) in rows.windows(2).enumerate() {
-        for c in 0..columns {
-            let next = if c + 1 < columns {
-                c + 1
-            } else if wraps && columns > 1 {
-                0
-            } else {
-                continue;
-            };
-            let [[a, b], [d, e]] = [[pair[0][c], pair[0][next]], [pair[1][c], pair[1][next]]];
-            if a && e && !b && !d {
-                found.push([(r, c), (r + 1, next)]);
-            }
-            if b && d && !a && !e {
-                found.push([(r, next), (r + 1, c)]);
-            }
-        }
-    }
-    found
-}
 
 /// Marks in a row or a column that follow each other without a hole.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -171,15 +144,6 @@ mod tests {
     fn chart(text: &str) -> Vec<Vec<bool>> {
         let row = |line: &str| line.split_whitespace().map(|mark| mark == "#").collect();
         text.lines().filter(|l| !l.trim().is_empty()).map(row).collect()
-    }
-
-    #[test]
-    fn corners_are_found_across_the_seam_too() {
-        let rows = chart("# . .\n. # .\n. . #\n# . .");
-        let found = corner_touches(&rows, true);
-        assert_eq!(found, [[(0, 0), (1, 1)], [(1, 1), (2, 2)], [(2, 2), (3, 0)]]);
-        assert_eq!(corner_touches(&rows, false).len(), 2);
-        assert!(corner_touches(&chart("# #\n. #"), true).is_empty());
     }
 
     #[test]

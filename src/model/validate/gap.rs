@@ -3,11 +3,10 @@
 use super::band::floor3;
 use super::chart::{self, Bar};
 use super::site::Site;
-use super::topology::hang;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::codes;
-use crate::model::pattern::{finished_strips, pocket_strips};
-use crate::model::{Pattern, Seat, TakenFrom};
+use crate::model::{Pattern, Seat, TakenFrom, inset_strips, nominal_strips, pocket_strips};
+use crate::plane::Strips;
 use crate::quantity::Quantity;
 
 /// Bars of which no more than this is left are gone, mm.
@@ -115,17 +114,21 @@ fn thin(site: &Site, bar: &str, way: &str, left: f64, line: f64) -> Diagnostic {
 
 /// Free motifs: the inset outline must hang together as the nominal one does.
 fn free(site: &Site, seat: &Seat, sink: &mut Sink) {
-    let whole = hang(&site.strips, 0.0);
-    let torn = |strips: Option<crate::plane::Strips>| {
-        strips.is_none_or(|strips| {
-            let now = hang(&strips, 0.0);
-            (now.pieces, now.ways) != (whole.pieces, whole.ways)
-        })
+    let hangs = |strips: &Strips| {
+        let section = strips.section(0.0);
+        (section.pieces.len(), section.loops())
+    };
+    let torn = |moved: Option<Strips>, whole: Option<Strips>| match (moved, whole) {
+        (Some(moved), Some(whole)) => hangs(&moved) != hangs(&whole),
+        _ => true,
     };
     let [inlay, pocket] = shares(seat);
-    let (what, taken) = if inlay > 0.0 && torn(finished_strips(site.inlay, inlay).ok()) {
+    let (inset, nominal) = (inset_strips(site.inlay, inlay).ok(), nominal_strips(site.inlay).ok());
+    let (what, taken) = if inlay > 0.0 && torn(inset, nominal) {
         ("the thinnest bar", inlay)
-    } else if pocket > 0.0 && torn(pocket_strips(site.inlay, pocket).ok()) {
+    } else if pocket > 0.0
+        && torn(pocket_strips(site.inlay, pocket).ok(), Some(site.strips.clone()))
+    {
         ("the thinnest wall beside the pocket", pocket)
     } else {
         return;

@@ -10,8 +10,9 @@ mod meet;
 mod probe;
 mod site;
 mod size;
+#[cfg(test)]
+mod tests;
 mod thin;
-mod topology;
 mod wall;
 
 use super::design::{Model, SeatId};

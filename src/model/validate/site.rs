@@ -3,11 +3,12 @@
 use super::wall::extent;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::codes;
-use crate::model::pattern::nominal_strips;
 use crate::model::{
-    Body, Inlay, Leaf, Model, Part, PartId, Place, Placement, Places, Pose, Seat, SeatId, Surface,
+    Body, Inlay, Leaf, Model, Part, PartId, PatternError, Place, Placement, Places, Pose, Seat,
+    SeatId, Surface, pocket_strips,
 };
 use crate::plane::Strips;
+use crate::quantity::Quantity;
 use crate::source::Span;
 
 /// An inlay part, its seat and its host.
@@ -23,7 +24,7 @@ pub struct Site<'a> {
     pub placement: Placement,
     /// Its seat.
     pub seat: Option<(SeatId, &'a Seat)>,
-    /// What is drawn, nominal; filled by [`Site::with_strips`].
+    /// What is drawn, nominal, without a slit; filled by [`Site::with_strips`].
     pub strips: Strips,
     places: &'a Places,
 }
@@ -40,11 +41,10 @@ impl<'a> Site<'a> {
 
     /// Cuts the strips; a pattern that cannot be cut is a finding.
     pub fn with_strips(mut self, sink: &mut Sink) -> Option<Self> {
-        match nominal_strips(self.inlay) {
+        match pocket_strips(self.inlay, 0.0) {
             Ok(strips) => self.strips = strips,
             Err(reason) => {
-                let message = format!("the motif of `{}` cannot be made: {reason}", self.name());
-                sink.push(Diagnostic::at(codes::BAD_PATTERN, self.field("motif"), message));
+                sink.push(self.refused(&reason));
                 return None;
             }
         }
@@ -55,6 +55,50 @@ impl<'a> Site<'a> {
             return None;
         }
         Some(self)
+    }
+
+    /// A pattern that cannot be laid out on its surface.
+    fn refused(&self, reason: &PatternError) -> Diagnostic {
+        let mm = Quantity::mm;
+        let name = self.name();
+        match reason {
+            PatternError::TooDeep { least_radius_mm } => {
+                let radius = least_radius_mm + self.inlay.level_depth_mm(self.inlay.sink_mm);
+                let message = format!(
+                    "`{name}` is sunk by {}, the axis of `{}` is only {} below its face",
+                    mm(self.inlay.sink_mm),
+                    self.host_name(),
+                    mm(radius)
+                );
+                Diagnostic::at(codes::THROUGH_WALL, self.field("sink"), message)
+                    .help("say a smaller `sink`")
+            }
+            PatternError::CeilingAlongCone { angle_rad, least_rad } => {
+                let message = format!(
+                    "the face of `{}` leans by {} itself, a pocket in it cannot be eased to {}",
+                    self.host_name(),
+                    Quantity::rad(*least_rad),
+                    Quantity::rad(*angle_rad)
+                );
+                Diagnostic::at(codes::FACE_TOO_STEEP, self.field("ease"), message)
+                    .and_at(self.field("on"), "this face")
+                    .help("say a larger `ease`, or leave it out")
+            }
+            PatternError::TooWide { width_mm, least_radius_mm } => {
+                let message = format!(
+                    "the slit of `{name}` is {} wide, its ring only {} across",
+                    mm(*width_mm),
+                    mm(2.0 * least_radius_mm)
+                );
+                Diagnostic::at(codes::SLIT_WIDE, self.field("slit"), message)
+                    .help("say a smaller `slit`")
+            }
+            PatternError::UnevenChart => {
+                let message = format!("the rows of the motif of `{name}` are not equally long");
+                Diagnostic::at(codes::NOTHING_DRAWN, self.field("motif"), message)
+                    .help("give every row the same number of marks")
+            }
+        }
     }
 
     /// The part's name.
@@ -112,19 +156,9 @@ impl<'a> Site<'a> {
         }
     }
 
-    /// The least radius at which the inlay has material, mm; 1 on flat faces.
+    /// The least radius at which its flanks stand, mm; 1 on flat faces.
     pub fn least_radius_mm(&self) -> f64 {
-        let Surface::Round { outward, .. } = &self.inlay.surface else { return 1.0 };
-        let [low, high] = self.inlay.reach_mm();
-        let surface = self.radius_mm(low).min(self.radius_mm(high));
-        if *outward { surface - self.inlay.level_depth_mm(self.inlay.sink_mm) } else { surface }
-    }
-}
-
-impl Inlay {
-    /// Lowest and highest z of a band, mm.
-    pub fn reach_mm(&self) -> [f64; 2] {
-        [self.level_mm - self.height_mm / 2.0, self.level_mm + self.height_mm / 2.0]
+        self.inlay.least_radius_mm().ok().flatten().unwrap_or(1.0)
     }
 }
 

@@ -3,7 +3,6 @@
 use super::band::{ceil3, floor3};
 use super::chart;
 use super::site::Site;
-use super::topology::hang;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::codes;
 use crate::model::{Pattern, Surface};
@@ -11,10 +10,6 @@ use crate::quantity::Quantity;
 
 /// A bar as high as the whole drop, within this, ends in an edge on the floor, mm.
 const SAME_MM: f64 = 1e-4;
-
-/// Steps in which the height of the lowest bar of a free motif is narrowed down: to a
-/// millionth of the drop.
-const HALVINGS: usize = 20;
 
 fn mm(value: f64) -> Quantity {
     Quantity::mm(value)
@@ -35,29 +30,15 @@ pub fn vanishing(site: &Site, sink: &mut Sink) {
             };
             (format!("the bar in {}", bar.name()), row * bar.cells as f64)
         }
-        _ => {
-            let whole = hang(&site.strips, 0.0);
-            if hang(&site.strips, lost - SAME_MM) == whole {
-                return;
-            }
-            ("the lowest bar".to_string(), lowest(site, lost))
-        }
+        _ => match site.strips.breaks_at(lost - SAME_MM) {
+            Some(height) => ("the lowest bar".to_string(), height),
+            None => return,
+        },
     };
     if height >= lost - SAME_MM {
         return;
     }
     sink.push(vanishes(site, &bar, height, lost));
-}
-
-/// Height of the lowest bar of a free motif: the least drop that tears it.
-fn lowest(site: &Site, lost: f64) -> f64 {
-    let whole = hang(&site.strips, 0.0);
-    let (mut low, mut high) = (0.0, lost);
-    for _ in 0..HALVINGS {
-        let middle = (low + high) / 2.0;
-        if hang(&site.strips, middle) == whole { low = middle } else { high = middle }
-    }
-    low
 }
 
 fn vanishes(site: &Site, bar: &str, height: f64, lost: f64) -> Diagnostic {
