@@ -37,7 +37,7 @@ pub struct Function {
 }
 
 /// Fields that any call takes that is itself a part's value.
-pub const UNIVERSAL_FIELDS: [BuiltinParam; 7] = [
+pub static UNIVERSAL_FIELDS: [BuiltinParam; 7] = [
     want("material", Kind::Material),
     want("pose", Kind::Pose),
     want("copies", Kind::Count),

@@ -64,7 +64,7 @@ pub enum Kind {
 }
 
 /// The kinds that an author can write.
-const WRITTEN: [(&str, Kind); 19] = [
+static WRITTEN: [(&str, Kind); 19] = [
     ("length", Kind::Number(Dimension::LENGTH)),
     ("angle", Kind::Number(Dimension::ANGLE)),
     ("area", Kind::Number(Dimension::AREA)),

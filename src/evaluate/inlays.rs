@@ -1,0 +1,425 @@
+//! `inlay`: a motif or a figure on a face.
+
+use super::calls::Arguments;
+use super::codes;
+use super::coerce::lengths;
+use super::evaluator::Evaluator;
+use super::ink::OutlineValue;
+use super::motifs::{Motif, cells_touch, is_ring, touching};
+use super::solids::{FaceValue, SolidValue};
+use super::value::Value;
+use crate::diagnostics::Diagnostic;
+use crate::model::{Eased, Inlay, Leaf, Pattern, Placement, Pose, Slit, Surface};
+use crate::plane::{Outline, Point};
+use crate::quantity::{Dimension, Quantity, decimals};
+use crate::source::Span;
+use std::f64::consts::{FRAC_PI_2, TAU};
+use std::sync::Arc;
+
+/// What an inlay knows of where it comes from.
+#[derive(Clone, Debug)]
+pub struct InlayOrigin {
+    /// The face it sits on, where it is now.
+    pub face: FaceValue,
+    /// Its nominal form in the frame of the face's leaf.
+    pub inlay: Arc<Inlay>,
+    /// Whether it is one piece all the way round, as far as its motif tells.
+    pub ring: bool,
+    /// The place of `ease`, where it is eased.
+    pub eased_at: Option<Span>,
+}
+
+impl InlayOrigin {
+    /// Somewhere else, together with its body.
+    pub fn placed(&self, placement: &Placement) -> Self {
+        let face = FaceValue { here: self.face.here.then(placement), ..self.face.clone() };
+        InlayOrigin { face, ..self.clone() }
+    }
+}
+
+/// Where on the developed surface an inlay is.
+struct Position {
+    level_mm: f64,
+    /// rad on round hosts, mm on flat ones
+    bearing: f64,
+}
+
+/// A pattern with what is known of it.
+struct Drawn {
+    pattern: Pattern,
+    height_mm: f64,
+    ring: bool,
+}
+
+/// Stretch that differs more between x and y than this is worth a warning.
+const UNEVEN_STRETCH: f64 = 0.1;
+
+impl Evaluator<'_> {
+    /// `inlay {…}`
+    pub fn inlay(&mut self, arguments: &Arguments) -> Value {
+        let Some(Value::Face(face)) = arguments.get("on") else { return Value::Poison };
+        let face = (**face).clone();
+        if !self.fields_go_together(arguments) {
+            return Value::Poison;
+        }
+        let Some(surface) = self.surface(&face, arguments.place("on")) else { return Value::Poison };
+        let Some(zero) = self.zero_of(&face, arguments.place("on")) else { return Value::Poison };
+        let Some(depths) = self.depths(arguments) else { return Value::Poison };
+        let position = match arguments.get("figure") {
+            Some(_) => self.figure_position(arguments, &surface, zero),
+            None => self.band_position(arguments, &surface, zero),
+        };
+        let Some(position) = position else { return Value::Poison };
+        let drawn = match (arguments.get("motif"), arguments.get("figure")) {
+            (Some(Value::Motif(motif)), _) => {
+                self.band(arguments, &motif.clone(), &surface, position.level_mm)
+            }
+            (_, Some(Value::Outline(figure))) => self.figure(arguments, &figure.clone()),
+            _ => None,
+        };
+        let Some(drawn) = drawn else { return Value::Poison };
+        let Some(eased) = self.ease(arguments, &face) else { return Value::Poison };
+        let Some(slit) = self.slit(arguments, &surface) else { return Value::Poison };
+        let inlay = Arc::new(Inlay {
+            surface,
+            pattern: drawn.pattern,
+            level_mm: position.level_mm,
+            height_mm: drawn.height_mm,
+            bearing: position.bearing,
+            sink_mm: depths[0],
+            proud_mm: depths[1],
+            eased,
+            slit,
+        });
+        let origin = InlayOrigin {
+            face: FaceValue { here: Placement::IDENTITY, ..face.clone() },
+            inlay: inlay.clone(),
+            ring: drawn.ring,
+            eased_at: eased.map(|_| arguments.place("ease")),
+        };
+        let mut solid = SolidValue::leaf(Leaf::Inlay(inlay));
+        solid.inlay = Some(Arc::new(origin));
+        solid.attributes = Arc::new(arguments.attributes());
+        Value::Solid(Arc::new(solid.placed(&face.here)))
+    }
+
+    /// A band has a motif, a figure its outline, and each only its own fields.
+    fn fields_go_together(&mut self, arguments: &Arguments) -> bool {
+        let has = |field: &str| arguments.get(field).is_some();
+        let (message, help) = match (has("motif"), has("figure")) {
+            (true, true) => (
+                "an inlay is a band of a motif or a figure, not both".to_string(),
+                "keep `motif` or `figure`",
+            ),
+            (false, false) => (
+                "an inlay needs a motif or a figure".to_string(),
+                "add motif: …, repeats: … or figure: …",
+            ),
+            (true, false) => {
+                let missing: Vec<&str> =
+                    ["repeats", "height"].into_iter().filter(|f| !has(f)).collect();
+                let stray = ["at", "spun"].into_iter().find(|f| has(f));
+                match (missing.as_slice(), stray) {
+                    ([], None) => return true,
+                    ([], Some(field)) => (
+                        format!("`{field}` places a figure; a band goes all the way"),
+                        "place a band by `level`",
+                    ),
+                    (fields, _) => (
+                        format!("a band needs `{}`", fields.join("` and `")),
+                        "add repeats: …, height: …",
+                    ),
+                }
+            }
+            (false, true) => {
+                match ["repeats", "height", "slit"].into_iter().find(|f| has(f)) {
+                    None => return true,
+                    Some(field) => (
+                        format!("`{field}` belongs to a band; a figure has its true size"),
+                        "leave it out, or draw a band with `motif`",
+                    ),
+                }
+            }
+        };
+        self.fail(Diagnostic::at(codes::INLAY_FIELDS, arguments.callee, message).help(help));
+        false
+    }
+
+    /// The height, in the leaf's frame, from which `level` counts: z = 0 of the shape
+    /// that made the face.
+    fn zero_of(&mut self, face: &FaceValue, span: Span) -> Option<f64> {
+        let Some(in_shape) = face.in_shape else { return Some(0.0) };
+        let up = in_shape.matrix[2][2];
+        if (up - 1.0).abs() < 1e-12 && !in_shape.flips() {
+            return Some(0.0 - in_shape.shift[2]);
+        }
+        self.fail(
+            Diagnostic::at(
+                codes::UNFIT_FACE,
+                span,
+                format!("`{}` is on a body that its shape tips or mirrors: level has no meaning there", face.name),
+            )
+            .help("make the body upright in its shape, and place the whole afterwards"),
+        );
+        None
+    }
+
+    /// Sink and proud.
+    fn depths(&mut self, arguments: &Arguments) -> Option<[f64; 2]> {
+        let sink = arguments.number("sink").unwrap_or(0.0);
+        let proud = arguments.number("proud").unwrap_or(0.0);
+        for (field, value) in [("sink", sink), ("proud", proud)] {
+            if value < 0.0 {
+                let message = format!("`{field}` cannot be below 0 mm, it is {}", Quantity::mm(value));
+                self.bad_measure(arguments.place(field), message, "give it a length of 0 mm or above");
+                return None;
+            }
+        }
+        if sink == 0.0 {
+            let message = "an inlay sinks into its host: it needs `sink` above 0 mm".to_string();
+            self.bad_measure(arguments.place("sink"), message, "add sink: 2 mm");
+            return None;
+        }
+        Some([sink, proud])
+    }
+
+    fn band_position(
+        &mut self,
+        arguments: &Arguments,
+        surface: &Surface,
+        zero: f64,
+    ) -> Option<Position> {
+        let (span, start) = match surface {
+            Surface::Round { span_mm, .. } => (*span_mm, 0.0),
+            Surface::Flat { span_mm, width_mm, .. } => (*span_mm, width_mm[0]),
+        };
+        let level_mm = level(arguments, surface, zero, span);
+        let turn = self.bearing(arguments, surface)?;
+        Some(Position { level_mm, bearing: start + turn })
+    }
+
+    /// `bearing`: an angle on round faces, a length on flat ones; 0 where not given.
+    fn bearing(&mut self, arguments: &Arguments, surface: &Surface) -> Option<f64> {
+        let Some(Value::Quantity(bearing)) = arguments.get("bearing") else { return Some(0.0) };
+        let wants = match surface {
+            Surface::Round { .. } => Dimension::ANGLE,
+            Surface::Flat { .. } => Dimension::LENGTH,
+        };
+        if bearing.dimension == wants {
+            return Some(bearing.value);
+        }
+        let value = Value::Quantity(*bearing);
+        let place = arguments.place("bearing");
+        self.fail(codes::wants_dimension("`bearing` on this face", wants, &value, place));
+        None
+    }
+
+    fn figure_position(
+        &mut self,
+        arguments: &Arguments,
+        surface: &Surface,
+        zero: f64,
+    ) -> Option<Position> {
+        let span = match surface {
+            Surface::Round { span_mm, .. } | Surface::Flat { span_mm, .. } => *span_mm,
+        };
+        let Some(at) = arguments.get("at") else {
+            let level_mm = level(arguments, surface, zero, span);
+            return Some(Position { level_mm, bearing: self.bearing(arguments, surface)? });
+        };
+        let stray = ["level", "bearing"].into_iter().find(|f| arguments.get(f).is_some());
+        if let Some(field) = stray {
+            let message = format!("a figure is placed by `at`, or by `level` and `bearing`; this has `{field}` too");
+            self.fail(
+                Diagnostic::at(codes::INLAY_FIELDS, arguments.place(field), message)
+                    .help("keep one way of placing it"),
+            );
+            return None;
+        }
+        let Some([u, v, _]) = lengths(at) else {
+            let value = Value::Quantity(Quantity::plain(0.0));
+            let place = arguments.place("at");
+            self.fail(codes::wants_dimension("`at`", Dimension::LENGTH, &value, place));
+            return None;
+        };
+        let level_mm = (span[0] + span[1]) / 2.0 + v;
+        let bearing = match surface {
+            Surface::Flat { width_mm, .. } => (width_mm[0] + width_mm[1]) / 2.0 + u,
+            Surface::Round { radius_mm, slope, .. } => u / (radius_mm + slope * level_mm),
+        };
+        Some(Position { level_mm, bearing })
+    }
+
+    fn band(
+        &mut self,
+        arguments: &Arguments,
+        motif: &Motif,
+        surface: &Surface,
+        level_mm: f64,
+    ) -> Option<Drawn> {
+        let height_mm = arguments.number("height")?;
+        let repeats = arguments.number("repeats")?;
+        if height_mm <= 0.0 {
+            let message = format!("`height` must be above 0 mm, it is {}", Quantity::mm(height_mm));
+            self.bad_measure(arguments.place("height"), message, "give it a length above 0 mm");
+            return None;
+        }
+        if !(1.0..=10_000.0).contains(&repeats) {
+            let message = format!("`repeats` lies between 1 and 10000, it is {}", decimals(repeats, 0));
+            self.bad_measure(arguments.place("repeats"), message, "give it a whole number from 1");
+            return None;
+        }
+        let repeats = repeats as u32;
+        let (around, round) = match surface {
+            Surface::Round { radius_mm, slope, .. } => (TAU * (radius_mm + slope * level_mm), true),
+            Surface::Flat { width_mm, .. } => (width_mm[1] - width_mm[0], false),
+        };
+        match motif {
+            Motif::Chart { rows, spans } => {
+                let seam = round || repeats > 1;
+                let touches = touching(rows, seam);
+                if let Some(touch) = touches.first() {
+                    let at = arguments.place("motif");
+                    let finding = cells_touch(spans, *touch, touches.len(), at)
+                        .and_at(at, "where one repeat meets the next");
+                    self.fail(finding);
+                    return None;
+                }
+                let ring = round && is_ring(rows);
+                let pattern = Pattern::Chart { rows: rows.clone(), repeats };
+                Some(Drawn { pattern, height_mm, ring })
+            }
+            Motif::Tile { size, dimension, ink, span } => {
+                let width_mm = around / f64::from(repeats);
+                let (x, y) = (width_mm / size[0], height_mm / size[1]);
+                if *dimension == Dimension::LENGTH {
+                    self.warn_stretch(*span, x, y, arguments);
+                }
+                match ink.drawn(x, y) {
+                    Ok(ink) => {
+                        let ink = ink.shifted(Point::new(0.0, -height_mm / 2.0));
+                        let ring = round && crosses_both_sides(&ink, width_mm);
+                        let pattern = Pattern::Tile { ink, width_mm, repeats };
+                        Some(Drawn { pattern, height_mm, ring })
+                    }
+                    Err(error) => {
+                        self.bad_outline(*span, &error);
+                        None
+                    }
+                }
+            }
+        }
+    }
+
+    fn warn_stretch(&mut self, span: Span, x: f64, y: f64, arguments: &Arguments) {
+        if (x / y - 1.0).abs() <= UNEVEN_STRETCH && (y / x - 1.0).abs() <= UNEVEN_STRETCH {
+            return;
+        }
+        let percent = |f: f64| format!("{} %", decimals(f * 100.0, 0));
+        self.fail(
+            Diagnostic::at(
+                codes::TILE_STRETCHED,
+                arguments.place("repeats"),
+                format!(
+                    "the tile is stretched to {} of its width and {} of its height",
+                    percent(x),
+                    percent(y)
+                ),
+            )
+            .and_at(span, "this tile")
+            .help("change `repeats` or `height`, or give the tile its size in plain numbers"),
+        );
+    }
+
+    fn figure(&mut self, arguments: &Arguments, figure: &OutlineValue) -> Option<Drawn> {
+        let outline = figure.outline.as_ref()?;
+        let turned = match arguments.number("spun") {
+            Some(angle) => outline.spun(angle),
+            None => (**outline).clone(),
+        };
+        let Some([low, high]) = turned.bounds() else {
+            let message = "`figure` draws nothing".to_string();
+            self.bad_measure(arguments.place("figure"), message, "give it an outline");
+            return None;
+        };
+        let height_mm = high.y - low.y;
+        Some(Drawn { pattern: Pattern::Figure { ink: turned }, height_mm, ring: false })
+    }
+
+    /// Easing: which edges become ceilings is decided by the pose of the host.
+    fn ease(&mut self, arguments: &Arguments, face: &FaceValue) -> Option<Option<Eased>> {
+        let Some(Value::Quantity(angle)) = arguments.get("ease") else { return Some(None) };
+        let angle_rad = angle.value;
+        if !(angle_rad > 0.0 && angle_rad < FRAC_PI_2) {
+            let message = format!("`ease` lies between 0 deg and 90 deg, it is {angle}");
+            self.bad_measure(
+                arguments.place("ease"),
+                message,
+                "give the steepest ceiling that prints, from the vertical: 45 deg",
+            );
+            return None;
+        }
+        let lower = match face.pose {
+            None | Some(Pose::Upright) => false,
+            Some(Pose::UpsideDown) => true,
+            Some(Pose::Tipped { .. } | Pose::On { .. }) => {
+                let host = face.part.as_deref().unwrap_or("the host");
+                self.fail(ease_pose(arguments.place("ease"), host));
+                return None;
+            }
+        };
+        Some(Some(Eased { angle_rad, lower }))
+    }
+
+    fn slit(&mut self, arguments: &Arguments, surface: &Surface) -> Option<Option<Slit>> {
+        let (width_mm, bearing_rad) = match arguments.get("slit") {
+            Some(Value::Quantity(width)) => (width.value, 0.0),
+            Some(Value::LengthAt { length_mm, angle_rad }) => (*length_mm, *angle_rad),
+            _ => return Some(None),
+        };
+        if width_mm <= 0.0 {
+            let message = format!("`slit` must be above 0 mm, it is {}", Quantity::mm(width_mm));
+            self.bad_measure(arguments.place("slit"), message, "give it the width of the cut, as in 0.5 mm");
+            return None;
+        }
+        if let Surface::Flat { .. } = surface {
+            self.fail(
+                Diagnostic::at(
+                    codes::INLAY_FIELDS,
+                    arguments.place("slit"),
+                    "`slit` lets a ring spring open, and this inlay lies on a flat face",
+                )
+                .help("leave it out"),
+            );
+            return None;
+        }
+        Some(Some(Slit { width_mm, bearing_rad }))
+    }
+}
+
+/// A host in a pose for which easing has no meaning.
+pub fn ease_pose(span: Span, host: &str) -> Diagnostic {
+    Diagnostic::at(
+        codes::EASE_POSE,
+        span,
+        format!("`ease` works along the axis, and {host} is printed neither upright nor upside down"),
+    )
+    .help("leave `ease` out, or give the host pose: upright or upside_down")
+}
+
+/// z of `level` in the developed plane; the middle of the face where it is not given.
+fn level(arguments: &Arguments, surface: &Surface, zero: f64, span: [f64; 2]) -> f64 {
+    let is_level = matches!(surface, Surface::Flat { normal, .. } if normal[2] != 0.0);
+    match arguments.number("level") {
+        // On a level face there is no height to count from.
+        Some(level) if is_level => level,
+        Some(level) => zero + level,
+        None => (span[0] + span[1]) / 2.0,
+    }
+}
+
+/// Whether a tile's ink reaches both of its sides, as that of a ring does. Whether it
+/// truly connects is seen by the strips.
+fn crosses_both_sides(ink: &Outline, width_mm: f64) -> bool {
+    ink.bounds().is_some_and(|[low, high]| low.x <= 0.0 && high.x >= width_mm)
+}
