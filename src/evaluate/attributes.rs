@@ -71,10 +71,9 @@ fn attribute(value: &Value, word: &str) -> Option<Value> {
         Value::List(list) if word == "count" => {
             Some(Value::Quantity(Quantity::plain(list.len() as f64)))
         }
-        Value::Fit(part) if word == "least_gap" => Some(measured(
-            Dimension::LENGTH,
-            Recipe::Fit(*part, SeatMeasure::LeastGap),
-        )),
+        Value::Fit(part) if word == "least_gap" => {
+            Some(measured(Dimension::LENGTH, Recipe::Fit(*part, SeatMeasure::LeastGap)))
+        }
         _ => None,
     }
 }

@@ -8,8 +8,8 @@ use super::value::Value;
 use crate::diagnostics::Diagnostic;
 use crate::model::{Leaf, Prism, Turned};
 use crate::plane::{
-    Close, Curve, Edge, Outline, PathCurve, PathStep, PlaneError, Point, Segment, Track, outline_of,
-    path, rect,
+    Close, Curve, Edge, Outline, PathCurve, PathStep, PlaneError, Point, Segment, Track,
+    outline_of, path, rect,
 };
 use crate::quantity::{Dimension, Quantity};
 use std::f64::consts::FRAC_PI_2;
@@ -69,7 +69,11 @@ impl Evaluator<'_> {
         None
     }
 
-    fn profile(&mut self, arguments: &Arguments, made: Result<Outline, PlaneError>) -> Option<Leaf> {
+    fn profile(
+        &mut self,
+        arguments: &Arguments,
+        made: Result<Outline, PlaneError>,
+    ) -> Option<Leaf> {
         match made {
             Ok(outline) => Some(Leaf::Turned(Arc::new(Turned { outline }))),
             Err(error) => {
@@ -102,8 +106,15 @@ impl Evaluator<'_> {
         let height_mm = self.above_zero(arguments, "height")?;
         let taper_rad = arguments.number("taper").unwrap_or(0.0);
         if taper_rad.abs() >= FRAC_PI_2 {
-            let message = format!("`taper` must lie between -90 deg and 90 deg, it is {}", Quantity::rad(taper_rad));
-            self.bad_measure(arguments.place("taper"), message, "give it the lean from the vertical, as in 5 deg");
+            let message = format!(
+                "`taper` must lie between -90 deg and 90 deg, it is {}",
+                Quantity::rad(taper_rad)
+            );
+            self.bad_measure(
+                arguments.place("taper"),
+                message,
+                "give it the lean from the vertical, as in 5 deg",
+            );
             return None;
         }
         Some(Leaf::Prism(Arc::new(Prism {
@@ -119,7 +130,11 @@ impl Evaluator<'_> {
         let Some(Value::Point(size)) = arguments.get("size") else { return None };
         let [x, y, z] = size.coordinates[..] else {
             let message = "`size` of a block wants width, depth and height, this has two";
-            self.bad_measure(arguments.place("size"), message.to_string(), "write (30 mm, 20 mm, 10 mm)");
+            self.bad_measure(
+                arguments.place("size"),
+                message.to_string(),
+                "write (30 mm, 20 mm, 10 mm)",
+            );
             return None;
         };
         if size.dimension != Dimension::LENGTH || z <= 0.0 {
@@ -217,8 +232,7 @@ impl Evaluator<'_> {
         }
         let curve = Curve::Arc { centre: Point::new(centre, 0.0), anticlockwise: true };
         let half = |x: f64| Segment { to: Point::new(centre + x, 0.0), curve, face: None };
-        let track =
-            Track { start: Point::new(centre + r, 0.0), segments: vec![half(-r), half(r)] };
+        let track = Track { start: Point::new(centre + r, 0.0), segments: vec![half(-r), half(r)] };
         self.profile(arguments, Ok(Outline { loops: vec![track] }))
     }
 }

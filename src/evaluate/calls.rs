@@ -241,7 +241,13 @@ impl<'p> Evaluator<'p> {
                 }
                 ShapeLine::Require(require, _) => {
                     for (condition, _) in split(&require.condition) {
-                        sound &= self.rule_of_shape(&scope, shape, condition, require.why.as_ref(), arguments);
+                        sound &= self.rule_of_shape(
+                            &scope,
+                            shape,
+                            condition,
+                            require.why.as_ref(),
+                            arguments,
+                        );
                     }
                 }
                 ShapeLine::Make { value, span } => {

@@ -141,7 +141,11 @@ pub fn mixed_units(sign: &str, a: &Value, b: &Value, spans: &Spans) -> Diagnosti
     let finding = Diagnostic::at(
         UNIT_MISMATCH,
         spans[0],
-        format!("`{sign}` wants two alike: the left side is {}, the right side {}", shown(a), shown(b)),
+        format!(
+            "`{sign}` wants two alike: the left side is {}, the right side {}",
+            shown(a),
+            shown(b)
+        ),
     )
     .and_at(spans[1], a.spoken())
     .and_at(spans[2], b.spoken());
@@ -225,7 +229,9 @@ fn dimension_help(wants: Dimension, found: Quantity) -> String {
         Dimension::NONE => format!("write {number} without a unit"),
         Dimension::VOLUME => format!("write {number} ml"),
         Dimension::LENGTH if found.dimension == Dimension::ANGLE => {
-            format!("write {number} mm, or say arc_length(radius, {number} deg) if an angle was meant")
+            format!(
+                "write {number} mm, or say arc_length(radius, {number} deg) if an angle was meant"
+            )
         }
         other => format!("write {number} {}", other.symbol()),
     }
@@ -238,7 +244,9 @@ pub fn measured_too_early(span: Span, what: &str) -> Diagnostic {
         span,
         format!("{what} depends on what is measured on the finished bodies, and is wanted before"),
     )
-    .help("measured values may stand in `require` and `note`; compute the shape from givens and lets")
+    .help(
+        "measured values may stand in `require` and `note`; compute the shape from givens and lets",
+    )
 }
 
 /// A division by zero.

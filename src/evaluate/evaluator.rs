@@ -48,8 +48,6 @@ pub struct Evaluator<'p> {
     pub parts: BTreeMap<DeclId, BuiltPart>,
     /// Givens as the model shows them, by declaration.
     pub givens: BTreeMap<DeclId, Given>,
-    /// Values of givens that a size or the command sets, by name.
-    pub settings: super::settings::Settings,
     /// The calls that led here, outermost first.
     pub trace: Vec<Label>,
     steps: u64,
@@ -107,7 +105,6 @@ impl<'p> Evaluator<'p> {
             values: BTreeMap::new(),
             parts: BTreeMap::new(),
             givens: BTreeMap::new(),
-            settings: super::settings::Settings::default(),
             trace: Vec::new(),
             steps: 0,
             depth: 0,

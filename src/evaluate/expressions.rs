@@ -242,13 +242,13 @@ impl Evaluator<'_> {
     pub fn edge_of(&mut self, value: &Value, what: &str, span: Span) -> Option<EdgeValue> {
         match value {
             Value::Edge(edge) => Some(*edge),
-            Value::None => Some(EdgeValue {
-                edge: crate::plane::Edge::None,
-                dimension: Dimension::LENGTH,
-            }),
+            Value::None => {
+                Some(EdgeValue { edge: crate::plane::Edge::None, dimension: Dimension::LENGTH })
+            }
             Value::Poison => None,
             other => {
-                let message = format!("{what} wants a treatment of an edge, this is {}", other.spoken());
+                let message =
+                    format!("{what} wants a treatment of an edge, this is {}", other.spoken());
                 self.fail(
                     Diagnostic::at(codes::WRONG_KIND, span, message)
                         .label(other.spoken())

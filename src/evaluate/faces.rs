@@ -89,10 +89,18 @@ enum Unfit {
 impl Unfit {
     fn finding(&self, name: &str, span: Span) -> Diagnostic {
         match self {
-            Unfit::Bellied => not_built_yet(span, &format!("an inlay on a bellied face such as `{name}`")),
-            Unfit::Inside => not_built_yet(span, &format!("an inlay on an inside face such as `{name}`")),
-            Unfit::Leaning => not_built_yet(span, &format!("an inlay on a leaning flat such as `{name}`")),
-            Unfit::Arc => not_built_yet(span, &format!("an inlay on a rounded side such as `{name}`")),
+            Unfit::Bellied => {
+                not_built_yet(span, &format!("an inlay on a bellied face such as `{name}`"))
+            }
+            Unfit::Inside => {
+                not_built_yet(span, &format!("an inlay on an inside face such as `{name}`"))
+            }
+            Unfit::Leaning => {
+                not_built_yet(span, &format!("an inlay on a leaning flat such as `{name}`"))
+            }
+            Unfit::Arc => {
+                not_built_yet(span, &format!("an inlay on a rounded side such as `{name}`"))
+            }
             Unfit::NoFace => Diagnostic::at(
                 codes::UNFIT_FACE,
                 span,

@@ -37,7 +37,10 @@ static BODIES: [FunctionBody; 19] = [
     FunctionBody { name: "acos", body: |v, s| to_angle(v, s, f64::acos) },
     FunctionBody { name: "atan2", body: atan2 },
     FunctionBody { name: "round", body: round },
-    FunctionBody { name: "floor", body: |v, s| stepped(v, s, |x, step| whole(x, step, f64::floor)) },
+    FunctionBody {
+        name: "floor",
+        body: |v, s| stepped(v, s, |x, step| whole(x, step, f64::floor)),
+    },
     FunctionBody { name: "ceil", body: |v, s| stepped(v, s, |x, step| whole(x, step, f64::ceil)) },
     FunctionBody { name: "bevel", body: bevel },
     FunctionBody { name: "polar", body: polar },
@@ -45,10 +48,7 @@ static BODIES: [FunctionBody; 19] = [
     // arc r a, chord 2 r sin(a / 2), sagitta r (1 - cos(a / 2)).
     FunctionBody { name: "arc_length", body: |v, s| of_arc(v, s, |r, a| r * a) },
     FunctionBody { name: "chord", body: |v, s| of_arc(v, s, |r, a| 2.0 * r * (a / 2.0).sin()) },
-    FunctionBody {
-        name: "sagitta",
-        body: |v, s| of_arc(v, s, |r, a| r * (1.0 - (a / 2.0).cos())),
-    },
+    FunctionBody { name: "sagitta", body: |v, s| of_arc(v, s, |r, a| r * (1.0 - (a / 2.0).cos())) },
 ];
 
 impl FunctionBody {

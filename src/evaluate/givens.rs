@@ -88,8 +88,13 @@ impl Evaluator<'_> {
         }
         let filling = filling_of(&value).unwrap_or_else(|| default_filling.clone());
         let docs = docs.to_vec();
-        let shown =
-            Given { name: name.to_string(), docs, value: filling, default: default_filling, source };
+        let shown = Given {
+            name: name.to_string(),
+            docs,
+            value: filling,
+            default: default_filling,
+            source,
+        };
         self.givens.insert(id, shown);
         self.values.insert(id, value);
     }
@@ -124,7 +129,8 @@ impl Evaluator<'_> {
     fn filling(&mut self, value: &Value, span: Span) -> Option<Filling> {
         let found = filling_of(value);
         if found.is_none() && !value.is_poison() {
-            let message = format!("a given is a number, a text, yes or no; this is {}", value.spoken());
+            let message =
+                format!("a given is a number, a text, yes or no; this is {}", value.spoken());
             self.fail(
                 Diagnostic::at(codes::WRONG_KIND, span, message)
                     .label(value.spoken())
@@ -262,6 +268,10 @@ fn bad_range(
 }
 
 fn out_of_range(name: &str, why: &str, permitted: &Permitted, span: Span) -> Diagnostic {
-    Diagnostic::at(codes::GIVEN_OUT_OF_RANGE, span, format!("`{name}` permits no such value: {why}"))
-        .help(format!("it takes {}", permitted.shown()))
+    Diagnostic::at(
+        codes::GIVEN_OUT_OF_RANGE,
+        span,
+        format!("`{name}` permits no such value: {why}"),
+    )
+    .help(format!("it takes {}", permitted.shown()))
 }

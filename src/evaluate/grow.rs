@@ -38,8 +38,10 @@ impl Evaluator<'_> {
             other => match other.solid() {
                 Some(solid) => self.grow_solid(solid, by_mm, span),
                 None => {
-                    let message =
-                        format!("only solids and outlines can be grown, this is {}", codes::shown(other));
+                    let message = format!(
+                        "only solids and outlines can be grown, this is {}",
+                        codes::shown(other)
+                    );
                     self.fail(
                         Diagnostic::at(codes::WRONG_KIND, span, message)
                             .help("write OUTLINE grown 0.2 mm"),

@@ -62,7 +62,9 @@ impl Evaluator<'_> {
         if !self.fields_go_together(arguments) {
             return Value::Poison;
         }
-        let Some(surface) = self.surface(&face, arguments.place("on")) else { return Value::Poison };
+        let Some(surface) = self.surface(&face, arguments.place("on")) else {
+            return Value::Poison;
+        };
         let Some(zero) = self.zero_of(&face, arguments.place("on")) else { return Value::Poison };
         let Some(depths) = self.depths(arguments) else { return Value::Poison };
         let position = match arguments.get("figure") {
@@ -131,15 +133,13 @@ impl Evaluator<'_> {
                     ),
                 }
             }
-            (false, true) => {
-                match ["repeats", "height", "slit"].into_iter().find(|f| has(f)) {
-                    None => return true,
-                    Some(field) => (
-                        format!("`{field}` belongs to a band; a figure has its true size"),
-                        "leave it out, or draw a band with `motif`",
-                    ),
-                }
-            }
+            (false, true) => match ["repeats", "height", "slit"].into_iter().find(|f| has(f)) {
+                None => return true,
+                Some(field) => (
+                    format!("`{field}` belongs to a band; a figure has its true size"),
+                    "leave it out, or draw a band with `motif`",
+                ),
+            },
         };
         self.fail(Diagnostic::at(codes::INLAY_FIELDS, arguments.callee, message).help(help));
         false
@@ -157,7 +157,10 @@ impl Evaluator<'_> {
             Diagnostic::at(
                 codes::UNFIT_FACE,
                 span,
-                format!("`{}` is on a body that its shape tips or mirrors: level has no meaning there", face.name),
+                format!(
+                    "`{}` is on a body that its shape tips or mirrors: level has no meaning there",
+                    face.name
+                ),
             )
             .help("make the body upright in its shape, and place the whole afterwards"),
         );
@@ -170,8 +173,13 @@ impl Evaluator<'_> {
         let proud = arguments.number("proud").unwrap_or(0.0);
         for (field, value) in [("sink", sink), ("proud", proud)] {
             if value < 0.0 {
-                let message = format!("`{field}` cannot be below 0 mm, it is {}", Quantity::mm(value));
-                self.bad_measure(arguments.place(field), message, "give it a length of 0 mm or above");
+                let message =
+                    format!("`{field}` cannot be below 0 mm, it is {}", Quantity::mm(value));
+                self.bad_measure(
+                    arguments.place(field),
+                    message,
+                    "give it a length of 0 mm or above",
+                );
                 return None;
             }
         }
@@ -229,7 +237,9 @@ impl Evaluator<'_> {
         };
         let stray = ["level", "bearing"].into_iter().find(|f| arguments.get(f).is_some());
         if let Some(field) = stray {
-            let message = format!("a figure is placed by `at`, or by `level` and `bearing`; this has `{field}` too");
+            let message = format!(
+                "a figure is placed by `at`, or by `level` and `bearing`; this has `{field}` too"
+            );
             self.fail(
                 Diagnostic::at(codes::INLAY_FIELDS, arguments.place(field), message)
                     .help("keep one way of placing it"),
@@ -265,7 +275,8 @@ impl Evaluator<'_> {
             return None;
         }
         if !(1.0..=10_000.0).contains(&repeats) {
-            let message = format!("`repeats` lies between 1 and 10000, it is {}", decimals(repeats, 0));
+            let message =
+                format!("`repeats` lies between 1 and 10000, it is {}", decimals(repeats, 0));
             self.bad_measure(arguments.place("repeats"), message, "give it a whole number from 1");
             return None;
         }
@@ -379,7 +390,11 @@ impl Evaluator<'_> {
         };
         if width_mm <= 0.0 {
             let message = format!("`slit` must be above 0 mm, it is {}", Quantity::mm(width_mm));
-            self.bad_measure(arguments.place("slit"), message, "give it the width of the cut, as in 0.5 mm");
+            self.bad_measure(
+                arguments.place("slit"),
+                message,
+                "give it the width of the cut, as in 0.5 mm",
+            );
             return None;
         }
         if let Surface::Flat { .. } = surface {
@@ -402,7 +417,9 @@ pub fn ease_pose(span: Span, host: &str) -> Diagnostic {
     Diagnostic::at(
         codes::EASE_POSE,
         span,
-        format!("`ease` works along the axis, and {host} is printed neither upright nor upside down"),
+        format!(
+            "`ease` works along the axis, and {host} is printed neither upright nor upside down"
+        ),
     )
     .help("leave `ease` out, or give the host pose: upright or upside_down")
 }

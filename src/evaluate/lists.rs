@@ -18,7 +18,9 @@ impl Evaluator<'_> {
             let value = self.eval(scope, item);
             match (&item.kind, value) {
                 (_, Value::Poison) => return Value::Poison,
-                (ExprKind::Range { .. }, Value::List(range)) => values.extend(range.iter().cloned()),
+                (ExprKind::Range { .. }, Value::List(range)) => {
+                    values.extend(range.iter().cloned())
+                }
                 (_, value) => values.push(value),
             }
             if values.len() > LONGEST_LIST {
@@ -102,8 +104,9 @@ impl Evaluator<'_> {
         if count >= LONGEST_LIST as f64 {
             return self.fail(too_long(span));
         }
-        let values = (0..=count as u32)
-            .map(|k| Value::Quantity(Quantity::new(low.value + step * f64::from(k), low.dimension)));
+        let values = (0..=count as u32).map(|k| {
+            Value::Quantity(Quantity::new(low.value + step * f64::from(k), low.dimension))
+        });
         Value::List(Arc::new(values.collect()))
     }
 

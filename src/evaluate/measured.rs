@@ -141,9 +141,7 @@ impl Gauge<'_> {
             }
         };
         match (number, measured.sort) {
-            (Some(n), Sort::Number(d)) if n.is_finite() => {
-                Ok(Value::Quantity(Quantity::new(n, d)))
-            }
+            (Some(n), Sort::Number(d)) if n.is_finite() => Ok(Value::Quantity(Quantity::new(n, d))),
             _ => Err(Untold::Nothing),
         }
     }

@@ -186,7 +186,9 @@ impl<'p> Evaluator<'p> {
             Some(item) => Diagnostic::at(codes::NOTHING_TO_MAKE, item.span, message),
             None => Diagnostic::nowhere(codes::NOTHING_TO_MAKE, message),
         };
-        self.fail(finding.help("declare one, as in part jar = vessel { bore: 40 mm, depth: 60 mm, wall: 2.4 mm }"));
+        self.fail(finding.help(
+            "declare one, as in part jar = vessel { bore: 40 mm, depth: 60 mm, wall: 2.4 mm }",
+        ));
     }
 
     fn assemble(

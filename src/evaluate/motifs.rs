@@ -136,12 +136,20 @@ impl Evaluator<'_> {
         }
         if ink.outline_is_empty() {
             let message = "`ink` of a tile draws nothing".to_string();
-            return self.bad_measure(arguments.place("ink"), message, "give it an outline or a stroke");
+            return self.bad_measure(
+                arguments.place("ink"),
+                message,
+                "give it an outline or a stroke",
+            );
         }
         if !same_units(ink, dimension) {
             let value = Value::Quantity(Quantity::new(0.0, ink.dimension));
-            let finding =
-                codes::wants_dimension("`ink`, like `size`,", dimension, &value, arguments.place("ink"));
+            let finding = codes::wants_dimension(
+                "`ink`, like `size`,",
+                dimension,
+                &value,
+                arguments.place("ink"),
+            );
             return self.fail(finding);
         }
         Value::Motif(Arc::new(Motif::Tile {

@@ -103,8 +103,10 @@ impl Evaluator<'_> {
         let mut dimension = None;
         for item in list.iter() {
             let Some(([x, y], d)) = pair(item) else {
-                let message =
-                    format!("`points` wants points of two coordinates, this list holds {}", item.spoken());
+                let message = format!(
+                    "`points` wants points of two coordinates, this list holds {}",
+                    item.spoken()
+                );
                 return self.fail(
                     Diagnostic::at(codes::WRONG_KIND, span, message)
                         .help("write [(0 mm, 0 mm), (10 mm, 0 mm), (5 mm, 8 mm)]"),
@@ -244,7 +246,8 @@ impl Evaluator<'_> {
             return None;
         }
         let Some(([x, y], dimension)) = pair(&value) else {
-            let message = format!("a step wants a point of two coordinates, this is {}", value.spoken());
+            let message =
+                format!("a step wants a point of two coordinates, this is {}", value.spoken());
             self.fail(
                 Diagnostic::at(codes::WRONG_KIND, expr.span, message)
                     .label(value.spoken())
@@ -299,6 +302,10 @@ fn no_start(span: Span) -> Diagnostic {
 }
 
 fn no_line(span: Span) -> Diagnostic {
-    Diagnostic::at(codes::WRONG_KIND, span, "a stroke follows one line, and this outline is composed")
-        .help("give it a path, or a simple outline such as a disc")
+    Diagnostic::at(
+        codes::WRONG_KIND,
+        span,
+        "a stroke follows one line, and this outline is composed",
+    )
+    .help("give it a path, or a simple outline such as a disc")
 }

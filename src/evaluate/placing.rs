@@ -59,7 +59,8 @@ impl Evaluator<'_> {
                     None => Value::Poison,
                 }
             }
-            Placing::Grown(by) => match self.argument_number(scope, "grown", Dimension::LENGTH, by) {
+            Placing::Grown(by) => match self.argument_number(scope, "grown", Dimension::LENGTH, by)
+            {
                 Some(by_mm) => self.grow(&value, by_mm, span),
                 None => Value::Poison,
             },
@@ -89,8 +90,7 @@ impl Evaluator<'_> {
         match (value, by) {
             (Value::Poison, _) | (_, Value::Poison) => Value::Poison,
             (Value::Quantity(length), Value::Quantity(angle))
-                if length.dimension == Dimension::LENGTH
-                    && angle.dimension == Dimension::ANGLE =>
+                if length.dimension == Dimension::LENGTH && angle.dimension == Dimension::ANGLE =>
             {
                 Value::LengthAt { length_mm: length.value, angle_rad: angle.value }
             }
@@ -163,10 +163,12 @@ impl Evaluator<'_> {
             (Value::None, _) => Value::None,
             (_, Some(solid)) => Value::Solid(Arc::new(solid.placed(placement))),
             (other, None) => {
-                let message = format!("only a solid can be placed here, this is {}", codes::shown(other));
+                let message =
+                    format!("only a solid can be placed here, this is {}", codes::shown(other));
                 self.fail(
-                    Diagnostic::at(codes::WRONG_KIND, span, message)
-                        .help("outlines take at (x, y), spun and mirrored; solids take all of them"),
+                    Diagnostic::at(codes::WRONG_KIND, span, message).help(
+                        "outlines take at (x, y), spun and mirrored; solids take all of them",
+                    ),
                 )
             }
         }
@@ -221,8 +223,10 @@ impl Evaluator<'_> {
                     self.sized(SolidValue::many(&copies), span)
                 }
                 None => {
-                    let message =
-                        format!("only solids and outlines can be repeated, this is {}", codes::shown(other));
+                    let message = format!(
+                        "only solids and outlines can be repeated, this is {}",
+                        codes::shown(other)
+                    );
                     self.fail(
                         Diagnostic::at(codes::WRONG_KIND, body.span, message)
                             .label(other.spoken())
@@ -259,7 +263,8 @@ impl Evaluator<'_> {
                     _ => None,
                 };
                 let Some((by, _)) = by else {
-                    let message = format!("`along` wants a point, this is {}", codes::shown(&value));
+                    let message =
+                        format!("`along` wants a point, this is {}", codes::shown(&value));
                     self.fail(
                         Diagnostic::at(codes::WRONG_KIND, step.span, message)
                             .label(value.spoken())
@@ -272,11 +277,17 @@ impl Evaluator<'_> {
         }
     }
 
-    fn outline_copies(&mut self, outline: &OutlineValue, places: &[CopyPlace], span: Span) -> Value {
+    fn outline_copies(
+        &mut self,
+        outline: &OutlineValue,
+        places: &[CopyPlace],
+        span: Span,
+    ) -> Value {
         let mut all: Option<OutlineValue> = None;
         for place in places {
             let Some(by) = place.in_plane() else {
-                return self.fail(wrong_place("outlines are repeated around z, or along (dx, dy)", span));
+                return self
+                    .fail(wrong_place("outlines are repeated around z, or along (dx, dy)", span));
             };
             let copy = outline.moved(by);
             all = match all {
@@ -387,7 +398,8 @@ impl Evaluator<'_> {
                 (Value::None, _) => {}
                 (_, Some(solid)) => solids.push((**solid).clone()),
                 (other, None) => {
-                    let message = format!("`joined` takes solids, this list holds {}", other.spoken());
+                    let message =
+                        format!("`joined` takes solids, this list holds {}", other.spoken());
                     return self.fail(
                         Diagnostic::at(codes::WRONG_KIND, spans[1], message)
                             .help("keep only solids in the list"),
@@ -419,8 +431,9 @@ impl Evaluator<'_> {
     /// An outline that cannot be, with the builder's reason.
     pub fn bad_outline(&mut self, span: Span, error: &PlaneError) -> Value {
         self.fail(
-            Diagnostic::at(codes::BAD_OUTLINE, span, error.to_string())
-                .help("change one of the measures so that the outline closes without crossing itself"),
+            Diagnostic::at(codes::BAD_OUTLINE, span, error.to_string()).help(
+                "change one of the measures so that the outline closes without crossing itself",
+            ),
         )
     }
 }

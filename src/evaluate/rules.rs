@@ -69,8 +69,7 @@ impl Evaluator<'_> {
         let mut rules = Vec::new();
         for (condition, span) in split(&require.condition) {
             let Some(claim) = self.claim(&scope, condition) else { continue };
-            let words: Vec<&str> =
-                self.program.snippet(0, condition).split_whitespace().collect();
+            let words: Vec<&str> = self.program.snippet(0, condition).split_whitespace().collect();
             rules.push(Rule { text: words.join(" "), span, why: why.clone(), claim });
         }
         rules
@@ -170,11 +169,6 @@ impl Claim {
 }
 
 impl Rule {
-    /// Whether nothing in it is measured.
-    pub fn is_known(&self) -> bool {
-        self.claim.truth().is_some()
-    }
-
     /// Judges it without measuring.
     pub fn judge_known(&self, sink: &mut Sink) {
         if self.claim.truth() == Some(false) {

@@ -56,7 +56,8 @@ impl Evaluator<'_> {
     /// A seat of the root file; nothing when something in it went wrong.
     pub fn seat(&mut self, inlay: &Ident, host: &Ident, block: &Block) -> Option<BuiltSeat> {
         let (a, b) = (self.part_called(inlay), self.part_called(host));
-        let values = self.values_of(&Signature::of_table(&SEAT_FIELDS), block, &["taken_from", "meets"]);
+        let values =
+            self.values_of(&Signature::of_table(&SEAT_FIELDS), block, &["taken_from", "meets"]);
         let (a, b, values) = (a?, b?, values?);
         let origin = self.seated(a, b, inlay, host)?;
         let gap_mm = self.gap(&values, "gap")?;
@@ -220,7 +221,8 @@ impl Evaluator<'_> {
                     }
                 }
                 other => {
-                    let message = format!("`{field}` names parts, this is {}", codes::shown(&other));
+                    let message =
+                        format!("`{field}` names parts, this is {}", codes::shown(&other));
                     self.fail(
                         Diagnostic::at(codes::WRONG_LIST, item.span, message)
                             .label(other.spoken())
@@ -244,9 +246,11 @@ impl Evaluator<'_> {
                 _ => Enters::Surface,
             };
             if !round && enters != Enters::Surface {
-                let message = format!("an inlay in a flat face enters by the surface, not by the {word}");
+                let message =
+                    format!("an inlay in a flat face enters by the surface, not by the {word}");
                 self.fail(
-                    Diagnostic::at(codes::INLAY_FIELDS, *span, message).help("write enters: surface"),
+                    Diagnostic::at(codes::INLAY_FIELDS, *span, message)
+                        .help("write enters: surface"),
                 );
                 return None;
             }

@@ -5,16 +5,6 @@ use super::value::Value;
 use crate::diagnostics::Diagnostic;
 use crate::quantity::{Dimension, Quantity, UNIT_NAMES, Unit, decimals};
 use crate::resolve::did_you_mean;
-use std::collections::BTreeMap;
-
-/// Givens set from outside.
-#[derive(Clone, Debug, Default)]
-pub struct Settings {
-    /// Values of the chosen size, by given.
-    pub size: BTreeMap<String, Value>,
-    /// Values of the command, by given.
-    pub command: BTreeMap<String, Value>,
-}
 
 /// A value as typed on the command line, for a given whose default is `default`.
 ///
@@ -101,9 +91,7 @@ impl Permitted {
             Permitted::Span { low, high, step: Some(step) } => {
                 format!("{low} to {high} by {step}")
             }
-            Permitted::Among(values) => {
-                values.iter().map(written).collect::<Vec<_>>().join(", ")
-            }
+            Permitted::Among(values) => values.iter().map(written).collect::<Vec<_>>().join(", "),
         }
     }
 }
@@ -157,7 +145,9 @@ pub fn set_refused(name: &str, why: &str, permitted: &Permitted) -> Diagnostic {
     let finding =
         Diagnostic::nowhere(codes::SET_REFUSED, format!("`{name}` cannot be set so: {why}"));
     match permitted {
-        Permitted::Anything => finding.help(format!("write --set {name}=VALUE with the unit of its default")),
+        Permitted::Anything => {
+            finding.help(format!("write --set {name}=VALUE with the unit of its default"))
+        }
         other => finding.help(format!("it takes {}", other.shown())),
     }
 }
@@ -199,8 +189,7 @@ mod tests {
     #[test]
     fn ranges_and_steps_forgive_rounding_only() {
         let mm = Quantity::mm;
-        let range =
-            Permitted::Span { low: mm(0.1), high: mm(0.4), step: Some(mm(0.1)) };
+        let range = Permitted::Span { low: mm(0.1), high: mm(0.4), step: Some(mm(0.1)) };
         assert_eq!(range.refusal(&Value::mm(0.1 + 0.2)), None);
         assert!(range.refusal(&Value::mm(0.25)).is_some());
         assert!(range.refusal(&Value::mm(0.5)).is_some());

@@ -127,9 +127,9 @@ impl SolidValue {
         let body = match (operation, self.is_empty(), other.is_empty()) {
             (_, _, true) if operation != Operation::Meet => self.body.clone(),
             (Operation::Join, true, false) => other.body.clone(),
-            (Operation::Less, true, _) | (Operation::Meet, true, _) | (Operation::Meet, _, true) => {
-                Arc::new(Body::Empty)
-            }
+            (Operation::Less, true, _)
+            | (Operation::Meet, true, _)
+            | (Operation::Meet, _, true) => Arc::new(Body::Empty),
             _ => Arc::new(Body::Boolean {
                 operation,
                 left: self.body.clone(),

@@ -133,10 +133,7 @@ pub static BUILTINS: [Builtin; 23] = [
         ],
     },
     Builtin { name: "lettering", params: &[need("text", Kind::Text), need("height", LENGTH)] },
-    Builtin {
-        name: "tile",
-        params: &[need("size", Kind::CoordinatePair), need("ink", Kind::Ink)],
-    },
+    Builtin { name: "tile", params: &[need("size", Kind::CoordinatePair), need("ink", Kind::Ink)] },
     Builtin {
         name: "gaps",
         params: &[
@@ -154,12 +151,7 @@ pub static BUILTINS: [Builtin; 23] = [
     Builtin { name: "coupon", params: &[] },
 ];
 
-const fn function(
-    name: &'static str,
-    least: usize,
-    most: usize,
-    usage: &'static str,
-) -> Function {
+const fn function(name: &'static str, least: usize, most: usize, usage: &'static str) -> Function {
     Function { name, least, most, usage }
 }
 

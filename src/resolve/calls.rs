@@ -45,7 +45,10 @@ pub fn callee<'p, 'e>(
                 Some(Target::Declared(id)) => program.shape(*id).is_some(),
                 _ => false,
             };
-            if !braces && !is_shape && let Some(function) = Function::find(&ident.text) {
+            if !braces
+                && !is_shape
+                && let Some(function) = Function::find(&ident.text)
+            {
                 return Ok(Callee::Function(function));
             }
             if is_local(&ident.text) {
@@ -189,7 +192,8 @@ fn bind_pairs<'e>(
             },
         }
     }
-    let missing = signature.params.iter().zip(&slots).filter(|(p, slot)| p.required && slot.is_none());
+    let missing =
+        signature.params.iter().zip(&slots).filter(|(p, slot)| p.required && slot.is_none());
     let missing: Vec<String> = missing.map(|(p, _)| p.name.to_string()).collect();
     if !missing.is_empty() {
         faults.push(BindingFault::Missing(missing));

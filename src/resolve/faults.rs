@@ -15,17 +15,18 @@ const LATER: [&str; 2] = ["facets", "profile"];
 
 /// A name that nothing declares.
 pub fn unknown_name(name: &Ident, kind: &Kind, candidates: &[&str]) -> Diagnostic {
-    let finding =
-        Diagnostic::at(codes::UNKNOWN_NAME, name.span, format!("nothing is called `{}`", name.text));
+    let finding = Diagnostic::at(
+        codes::UNKNOWN_NAME,
+        name.span,
+        format!("nothing is called `{}`", name.text),
+    );
     if let Some(help) = did_you_mean(&name.text, candidates.iter().copied()) {
         return finding.help(help);
     }
     let words = kind.words();
     if words.is_empty() {
-        finding.help(format!(
-            "declare it, as in `let {} = …`; a text is written in quotes",
-            name.text
-        ))
+        finding
+            .help(format!("declare it, as in `let {} = …`; a text is written in quotes", name.text))
     } else {
         finding.help(format!("the words that can stand here are {}", words.join(", ")))
     }
@@ -58,7 +59,8 @@ pub fn no_given(program: &Program, name: &Ident) -> Diagnostic {
     );
     match did_you_mean(&name.text, givens.iter().map(|(name, _)| name.as_str())) {
         Some(help) => finding.help(help),
-        None => finding.help(format!("declare it, as in `given {} = 10 mm from 5 mm to 20 mm`", name.text)),
+        None => finding
+            .help(format!("declare it, as in `given {} = 10 mm from 5 mm to 20 mm`", name.text)),
     }
 }
 
@@ -92,10 +94,7 @@ pub fn not_in_shape(name: &Ident, what: &str) -> Diagnostic {
         name.span,
         format!("`{}` is a {what}, and a shape sees only its own parameters", name.text),
     )
-    .help(format!(
-        "add a parameter `{}: {kind}` and give it where the shape is called",
-        name.text
-    ))
+    .help(format!("add a parameter `{}: {kind}` and give it where the shape is called", name.text))
 }
 
 /// A name where only constants may stand.
@@ -179,9 +178,9 @@ fn library_help(name: &str) -> Option<String> {
     let holds = |library: &&str| {
         let text = super::library::text(library).unwrap_or("");
         text.lines().any(|line| {
-            line.strip_prefix("shape ").and_then(|l| l.strip_prefix(name)).is_some_and(|rest| {
-                rest.starts_with('(')
-            })
+            line.strip_prefix("shape ")
+                .and_then(|l| l.strip_prefix(name))
+                .is_some_and(|rest| rest.starts_with('('))
         })
     };
     let library = super::library::names().into_iter().find(holds)?;
@@ -253,13 +252,10 @@ fn listed(signature: &Signature<'_>) -> String {
 
 /// A field given twice.
 pub fn doubled_field(name: &Ident, first: Span) -> Diagnostic {
-    let mut finding = Diagnostic::at(
-        codes::DOUBLED_FIELD,
-        name.span,
-        format!("`{}` is given twice", name.text),
-    )
-    .label("given again")
-    .help("keep one of them");
+    let mut finding =
+        Diagnostic::at(codes::DOUBLED_FIELD, name.span, format!("`{}` is given twice", name.text))
+            .label("given again")
+            .help("keep one of them");
     finding.secondary.push(Label { span: first, text: "given first".to_string() });
     finding
 }

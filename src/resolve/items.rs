@@ -174,14 +174,10 @@ fn duplicate(space: &FileSpace, second: usize, first: usize) -> Diagnostic {
 }
 
 fn doubled(name: &Ident, first: Span) -> Diagnostic {
-    Diagnostic::at(
-        codes::DUPLICATE_NAME,
-        name.span,
-        format!("`{}` is declared twice", name.text),
-    )
-    .label("declared again")
-    .and_at(first, "declared first")
-    .help("give one of them another name")
+    Diagnostic::at(codes::DUPLICATE_NAME, name.span, format!("`{}` is declared twice", name.text))
+        .label("declared again")
+        .and_at(first, "declared first")
+        .help("give one of them another name")
 }
 
 fn hides(name: &Ident, what: &str) -> Diagnostic {
@@ -204,11 +200,8 @@ fn universal_param(name: &Ident) -> Diagnostic {
 
 fn unknown_kind(name: &Ident) -> Diagnostic {
     let kinds: Vec<&str> = Kind::names().collect();
-    let finding = Diagnostic::at(
-        codes::UNKNOWN_KIND,
-        name.span,
-        format!("there is no kind `{}`", name.text),
-    );
+    let finding =
+        Diagnostic::at(codes::UNKNOWN_KIND, name.span, format!("there is no kind `{}`", name.text));
     match did_you_mean(&name.text, kinds.iter().copied()) {
         Some(help) => finding.help(help),
         None => finding.help(format!("the kinds are {}", kinds.join(", "))),
@@ -216,21 +209,21 @@ fn unknown_kind(name: &Ident) -> Diagnostic {
 }
 
 fn two_makes(shape: &Shape, first: Span, second: Span) -> Diagnostic {
-    Diagnostic::at(
-        codes::TWO_MAKES,
-        second,
-        format!("`{}` makes two things", shape.name.text),
-    )
-    .label("made again")
-    .and_at(first, "made first")
-    .help("put both into one: make a join b")
+    Diagnostic::at(codes::TWO_MAKES, second, format!("`{}` makes two things", shape.name.text))
+        .label("made again")
+        .and_at(first, "made first")
+        .help("put both into one: make a join b")
 }
 
 fn device(what: &str, name: &Ident) -> Diagnostic {
-    file_name(codes::BAD_FILE_NAME, name, format!(
-        "a {what} cannot be called `{}`: some systems keep that file name for a device",
-        name.text
-    ))
+    file_name(
+        codes::BAD_FILE_NAME,
+        name,
+        format!(
+            "a {what} cannot be called `{}`: some systems keep that file name for a device",
+            name.text
+        ),
+    )
 }
 
 fn case_only(what: &str, name: &Ident, first: &Ident) -> Diagnostic {

@@ -1,9 +1,9 @@
 //! Reading the root file and every file that it uses.
 
-use super::names;
 use super::codes;
 use super::items;
 use super::library;
+use super::names;
 use super::order;
 use super::program::{DeclId, FileSpace, Program};
 use super::space::{declared_name, is_library_item};
@@ -319,7 +319,10 @@ fn unknown_library(words: &[Ident], known: &[&str], span: Span) -> Diagnostic {
         None => finding,
     };
     let all: Vec<String> = known.iter().map(|n| format!("std.{n}")).collect();
-    finding.help(format!("there are {}; a file of your own is written `use \"file.pkn\"`", all.join(", ")))
+    finding.help(format!(
+        "there are {}; a file of your own is written `use \"file.pkn\"`",
+        all.join(", ")
+    ))
 }
 
 fn outside(path: &str, span: Span) -> Diagnostic {
@@ -332,10 +335,6 @@ fn outside(path: &str, span: Span) -> Diagnostic {
 }
 
 fn too_many(span: Span) -> Diagnostic {
-    Diagnostic::at(
-        codes::TOO_MANY_FILES,
-        span,
-        format!("more than {MAX_FILES} files are used"),
-    )
-    .help("gather small files into larger ones")
+    Diagnostic::at(codes::TOO_MANY_FILES, span, format!("more than {MAX_FILES} files are used"))
+        .help("gather small files into larger ones")
 }

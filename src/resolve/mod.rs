@@ -23,10 +23,10 @@ mod space;
 mod suggest;
 
 pub use builtin::{BUILTINS, Builtin, BuiltinParam, FUNCTIONS, Function, UNIVERSAL_FIELDS};
-pub use calls::{Binding, Callee, Signature, SignatureParam, bind, bind_block, callee, part_call};
 pub use builtin::{MATERIAL_FIELDS, PLATE_FIELDS, PRINTER_FIELDS, SEAT_FIELDS};
-pub use items::line_name;
+pub use calls::{Binding, Callee, Signature, SignatureParam, bind, bind_block, callee, part_call};
 pub use codes::not_built_yet;
+pub use items::line_name;
 pub use kind::Kind;
 pub use load::resolve;
 pub use program::{DeclId, FileSpace, Program, ShapePlan};

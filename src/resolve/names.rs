@@ -132,9 +132,8 @@ impl<'a> Walker<'a> {
         self.constant = true;
         for (name, value) in sizes.iter().flat_map(|size| &size.values) {
             let own = self.program.find_in(self.file, &name.text);
-            let is_given = own.is_some_and(|id| {
-                matches!(self.program.item(id).kind, ItemKind::Given(_))
-            });
+            let is_given =
+                own.is_some_and(|id| matches!(self.program.item(id).kind, ItemKind::Given(_)));
             if !is_given {
                 self.sink.push(faults::no_given(self.program, name));
             }
@@ -439,8 +438,7 @@ impl<'a> Walker<'a> {
         match self.program.find_in(other, &word.text) {
             Some(id) => self.declared(word, id),
             None => {
-                let names: Vec<&str> =
-                    self.program.files[other].own.keys().map(|n| &**n).collect();
+                let names: Vec<&str> = self.program.files[other].own.keys().map(|n| &**n).collect();
                 self.sink.push(faults::unknown_name(word, ANY, &names));
             }
         }

@@ -25,7 +25,9 @@ fn declarations(program: &mut Program, reads: &Reads, sink: &mut Sink) {
     let index: BTreeMap<DeclId, usize> = ids.iter().enumerate().map(|(i, id)| (*id, i)).collect();
     let edges: Vec<Vec<usize>> = ids
         .iter()
-        .map(|id| reads.declarations[id].iter().filter_map(|(to, _)| index.get(to).copied()).collect())
+        .map(|id| {
+            reads.declarations[id].iter().filter_map(|(to, _)| index.get(to).copied()).collect()
+        })
         .collect();
     let found = ordered(&edges);
     for group in &found.cycles {
