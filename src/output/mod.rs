@@ -8,6 +8,7 @@
 pub mod codes;
 pub mod manifest;
 pub mod number;
+pub mod pictures;
 pub mod replace;
 pub mod stl;
 pub mod threemf;

@@ -11,6 +11,7 @@ mod combine;
 mod crossing;
 mod error;
 mod ink;
+pub mod letters;
 mod measure;
 mod outline;
 mod overlay;
