@@ -4,6 +4,33 @@
 //! The only room that names the mesh boolean crate; every call is guarded and every
 //! answer checked. Kept out: files, measurements between parts.
 
+mod checks;
+mod combine;
+mod crossings;
+mod facets;
+mod fault;
+mod fill;
+mod flatten;
+mod ladder;
+mod measure;
+mod mesher;
+mod prism;
+mod socket;
+mod space;
+mod tool;
+mod tree;
 mod triangles;
+mod turned;
+mod wrap;
 
+pub use checks::{Checks, checks};
+pub use crossings::{Crossings, crossings};
+pub use facets::{Facets, Tolerance};
+pub use fault::MeshFault;
+pub use mesher::{Finish, Made, Mesher, Pocket, Seated};
+pub use space::Bounds;
+pub use tree::Tree;
 pub use triangles::{FaceKind, Mesh, Tag};
+
+#[cfg(test)]
+mod tests;

@@ -1,6 +1,6 @@
 //! The mesh itself.
 
-use crate::model::Vector;
+use crate::model::{Placement, Vector};
 
 /// What a face is in the trade.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -64,4 +64,59 @@ pub struct Mesh {
     pub triangles: Vec<[u32; 3]>,
     /// As `triangles`.
     pub tags: Vec<Tag>,
+}
+
+impl Mesh {
+    /// Adds a triangle.
+    pub(super) fn add(&mut self, triangle: [u32; 3], tag: Tag) {
+        self.triangles.push(triangle);
+        self.tags.push(tag);
+    }
+
+    /// The corners of a triangle, mm.
+    pub fn corners(&self, triangle: usize) -> [Vector; 3] {
+        self.triangles[triangle].map(|v| self.vertices[v as usize])
+    }
+
+    /// Whether there is nothing in it.
+    pub fn is_empty(&self) -> bool {
+        self.triangles.is_empty()
+    }
+
+    /// Takes in another mesh, which must not touch this one.
+    pub fn take(&mut self, other: &Mesh) {
+        let first = self.vertices.len() as u32;
+        self.vertices.extend_from_slice(&other.vertices);
+        self.triangles.extend(other.triangles.iter().map(|t| t.map(|v| v + first)));
+        self.tags.extend_from_slice(&other.tags);
+    }
+
+    /// The same body somewhere else; mirror images keep their outside outside.
+    #[must_use]
+    pub fn placed(&self, placement: &Placement) -> Mesh {
+        let mut out = self.clone();
+        out.vertices.iter_mut().for_each(|p| *p = placement.point(*p));
+        if placement.flips() {
+            out.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        }
+        out
+    }
+
+    /// Without vertices that no triangle uses.
+    #[must_use]
+    pub(super) fn compacted(self) -> Mesh {
+        let mut names = vec![u32::MAX; self.vertices.len()];
+        let mut out = Mesh { tags: self.tags, ..Mesh::default() };
+        for triangle in &self.triangles {
+            out.triangles.push(triangle.map(|v| {
+                let name = &mut names[v as usize];
+                if *name == u32::MAX {
+                    *name = out.vertices.len() as u32;
+                    out.vertices.push(self.vertices[v as usize]);
+                }
+                *name
+            }));
+        }
+        out
+    }
 }

@@ -33,33 +33,21 @@ impl Inlay {
     }
 
     /// How fast eased edges move, so that the ceiling they leave is exactly as steep as
-    /// asked. Nothing moves where nothing is eased and on level faces. `None` where the
-    /// surface itself hangs over by as much as a ceiling may.
-    ///
-    /// A ceiling at `angle` from the vertical falls `k = 1 / tan(angle)` for each mm
-    /// towards the axis. On a cone `r = R + s z` its depth below the surface also
-    /// changes with z, hence `k / (1 - k s)` per mm of level depth for upper edges and
-    /// `k / (1 + k s)` for lower ones. On a leaning flat the slope turns with the face.
+    /// asked ([`Inlay::ceilings`]). `None` where the surface itself hangs over by as much as
+    /// a ceiling may.
     pub fn ceiling_drop(&self) -> Option<Drop> {
-        let Some(eased) = self.eased else { return Some(Drop::default()) };
-        let k = 1.0 / eased.angle_rad.tan();
-        let lean = if eased.lower { -self.lean_rad() } else { self.lean_rad() };
-        let per_depth = match &self.surface {
-            Surface::Round { .. } => k / (1.0 - k * lean.tan()),
-            Surface::Flat { up, .. } if up[2].abs() < LEVEL => return Some(Drop::default()),
-            Surface::Flat { .. } => {
-                let turned = k.atan() + lean;
-                if turned >= std::f64::consts::FRAC_PI_2 { f64::INFINITY } else { turned.tan() }
-            }
-        };
-        if !(0.0..1e6).contains(&per_depth) {
-            return None;
-        }
-        Some(if eased.lower {
+        let ceilings = self.ceilings().ok()?;
+        let per_depth = ceilings.drop_per_depth;
+        Some(if ceilings.lower {
             Drop { upper: 0.0, lower: per_depth }
         } else {
             Drop { upper: per_depth, lower: 0.0 }
         })
+    }
+
+    /// Whether the surface is level: it has no ceilings.
+    pub fn is_level(&self) -> bool {
+        matches!(&self.surface, Surface::Flat { up, .. } if up[2].abs() < LEVEL)
     }
 }
 

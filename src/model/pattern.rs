@@ -46,6 +46,11 @@ pub struct Ceilings {
     pub lower: bool,
 }
 
+impl Ceilings {
+    /// Nothing is eased.
+    const FLAT: Ceilings = Ceilings { drop_per_depth: 0.0, per_gap: 1.0, lower: false };
+}
+
 impl Inlay {
     /// Depth of the back below the surface, measured level (square to the axis), mm.
     pub fn level_sink_mm(&self) -> f64 {
@@ -75,22 +80,23 @@ impl Inlay {
     /// # Errors
     /// A cone that leans as much as the ceiling.
     pub fn ceilings(&self) -> Result<Ceilings, PatternError> {
-        let Some(eased) = self.eased else {
-            return Ok(Ceilings { drop_per_depth: 0.0, per_gap: 1.0, lower: false });
+        let Some(eased) = self.eased else { return Ok(Ceilings::FLAT) };
+        let lean = if eased.lower { -self.lean_rad() } else { self.lean_rad() };
+        let (angle_rad, change) = match &self.surface {
+            Surface::Round { outward: true, .. } => (eased.angle_rad, lean.tan()),
+            Surface::Round { .. } => (eased.angle_rad, -lean.tan()),
+            Surface::Flat { .. } if self.is_level() => return Ok(Ceilings::FLAT),
+            // On a leaning flat everything turns with the face.
+            Surface::Flat { .. } => (eased.angle_rad - lean, 0.0),
         };
-        let change = match &self.surface {
-            Surface::Round { slope, outward, .. } if *outward != eased.lower => *slope,
-            Surface::Round { slope, .. } => 0.0 - *slope,
-            Surface::Flat { .. } => 0.0,
-        };
-        let (sin, cos) = eased.angle_rad.sin_cos();
+        let (sin, cos) = angle_rad.sin_cos();
         let closing = sin - change * cos;
-        if closing <= 0.0 || eased.angle_rad <= 0.0 {
-            let least_rad = change.atan().max(0.0);
+        if closing <= 0.0 || angle_rad <= 0.0 {
+            let least_rad = lean.max(0.0);
             return Err(PatternError::CeilingAlongCone { angle_rad: eased.angle_rad, least_rad });
         }
         // A right angle is no easing, whatever the rounding of its cosine.
-        let cos = if eased.angle_rad >= FRAC_PI_2 { 0.0 } else { cos };
+        let cos = if angle_rad >= FRAC_PI_2 { 0.0 } else { cos };
         Ok(Ceilings { drop_per_depth: cos / closing, per_gap: 1.0 / closing, lower: eased.lower })
     }
 

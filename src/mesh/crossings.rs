@@ -1,0 +1,128 @@
+//! Triangles that pass through each other, and skins: surfaces with nothing between them.
+//!
+//! A skin is what a boolean leaves when a tool ends on the surface that it should open:
+//! volume and closedness stay right, so it has to be looked for.
+
+use super::space::{cross, dot, length, sub};
+use super::tree::Tree;
+use super::triangles::Mesh;
+use crate::model::Vector;
+
+/// An edge counts as passing through a triangle if it goes this deep, mm: four orders above
+/// the rounding of coordinates at 100 mm, and far below what can be made.
+const DEEP_MM: f64 = 1e-9;
+
+/// Surfaces closer than this (mm) have nothing between them.
+const SKIN_MM: f64 = 1e-6;
+
+/// Surfaces lie on each other if they overlap by as much across, mm; edges that touch do not.
+const ACROSS_MM: f64 = 1e-4;
+
+/// What is wrong between pairs of triangles.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Crossings {
+    /// Pairs that pass through each other.
+    pub through: usize,
+    /// Pairs that lie on each other.
+    pub skins: usize,
+}
+
+/// A triangle with its unit normal.
+#[derive(Clone, Copy)]
+struct Flat {
+    corners: [Vector; 3],
+    normal: Vector,
+    size: f64,
+}
+
+/// Looks at all pairs of near triangles.
+pub fn crossings(mesh: &Mesh, tree: &Tree) -> Crossings {
+    let flats: Vec<Flat> = (0..mesh.triangles.len()).map(|t| Flat::of(mesh, t)).collect();
+    let mut found = Crossings::default();
+    tree.pairs(SKIN_MM, |t, u| {
+        let (a, b) = (&flats[t as usize], &flats[u as usize]);
+        if a.size == 0.0 || b.size == 0.0 {
+            return;
+        }
+        let (ids, others) = (mesh.triangles[t as usize], mesh.triangles[u as usize]);
+        let shared = ids.iter().filter(|v| others.contains(v)).count();
+        if shared < 2 && apart(a, b) {
+            return;
+        }
+        if lie_on_each_other(a, b) {
+            found.skins += 1;
+        } else if shared < 2 && (pierces(a, ids, b, others) || pierces(b, others, a, ids)) {
+            found.through += 1;
+        }
+    });
+    found
+}
+
+impl Flat {
+    fn of(mesh: &Mesh, triangle: usize) -> Flat {
+        let (corners, normal) = (mesh.corners(triangle), mesh.normal(triangle));
+        let size = length(normal);
+        Flat { corners, normal: normal.map(|c| c / size.max(f64::MIN_POSITIVE)), size }
+    }
+
+    /// Signed distance of a point from the plane.
+    fn above(&self, p: Vector) -> f64 {
+        dot(self.normal, sub(p, self.corners[0]))
+    }
+}
+
+/// Whether one triangle lies wholly on one side of the other's plane, skins excluded.
+fn apart(a: &Flat, b: &Flat) -> bool {
+    let one_side = |plane: &Flat, other: &Flat| {
+        let d = other.corners.map(|p| plane.above(p));
+        d.iter().all(|d| *d > SKIN_MM) || d.iter().all(|d| *d < -SKIN_MM)
+    };
+    one_side(a, b) || one_side(b, a)
+}
+
+/// Whether an edge of `a` passes through the inside of `b`. Edges that end in a corner of
+/// `b` only touch it.
+fn pierces(a: &Flat, ids: [u32; 3], b: &Flat, others: [u32; 3]) -> bool {
+    let heights = a.corners.map(|p| b.above(p));
+    (0..3).any(|i| {
+        let j = (i + 1) % 3;
+        let (h, k) = (heights[i], heights[j]);
+        let through = (h > DEEP_MM && k < -DEEP_MM) || (h < -DEEP_MM && k > DEEP_MM);
+        if !through || others.contains(&ids[i]) || others.contains(&ids[j]) {
+            return false;
+        }
+        let t = h / (h - k);
+        let p = [0, 1, 2].map(|c| a.corners[i][c] + (a.corners[j][c] - a.corners[i][c]) * t);
+        (0..3).all(|e| {
+            let (from, to) = (b.corners[e], b.corners[(e + 1) % 3]);
+            let along = sub(to, from);
+            dot(cross(b.normal, along), sub(p, from)) > DEEP_MM * length(along)
+        })
+    })
+}
+
+/// Whether two triangles lie in one plane, facing either way, and overlap.
+fn lie_on_each_other(a: &Flat, b: &Flat) -> bool {
+    let level =
+        |plane: &Flat, other: &Flat| other.corners.iter().all(|p| plane.above(*p).abs() < SKIN_MM);
+    if !level(a, b) && !level(b, a) {
+        return false;
+    }
+    // Two convex figures overlap by their least overlap across any of their sides.
+    [a, b].iter().all(|one| {
+        (0..3).all(|e| {
+            let along = sub(one.corners[(e + 1) % 3], one.corners[e]);
+            let across = cross(one.normal, along);
+            let size = length(across);
+            let range = |f: &Flat| {
+                let d = f.corners.map(|p| dot(across, p) / size);
+                (
+                    d.iter().copied().fold(f64::MAX, f64::min),
+                    d.iter().copied().fold(f64::MIN, f64::max),
+                )
+            };
+            let ((a0, a1), (b0, b1)) = (range(a), range(b));
+            a1.min(b1) - a0.max(b0) > ACROSS_MM
+        })
+    })
+}

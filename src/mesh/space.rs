@@ -1,0 +1,80 @@
+//! Vectors of three numbers.
+
+use crate::model::Vector;
+
+pub(super) fn add(a: Vector, b: Vector) -> Vector {
+    [a[0] + b[0], a[1] + b[1], a[2] + b[2]]
+}
+
+pub(super) fn sub(a: Vector, b: Vector) -> Vector {
+    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
+}
+
+pub(super) fn scaled(a: Vector, by: f64) -> Vector {
+    a.map(|c| c * by)
+}
+
+pub(super) fn dot(a: Vector, b: Vector) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+pub(super) fn cross(a: Vector, b: Vector) -> Vector {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+pub(super) fn length(a: Vector) -> f64 {
+    dot(a, a).sqrt()
+}
+
+/// A box with its sides along the axes; the empty one has `low` above `high`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bounds {
+    /// Lowest corner, mm.
+    pub low: Vector,
+    /// Highest corner, mm.
+    pub high: Vector,
+}
+
+impl Bounds {
+    /// Nothing.
+    pub const EMPTY: Bounds = Bounds { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] };
+
+    /// The box of some points.
+    pub fn of(points: impl IntoIterator<Item = Vector>) -> Bounds {
+        let mut out = Bounds::EMPTY;
+        points.into_iter().for_each(|p| out.take(p));
+        out
+    }
+
+    /// Grows to hold a point.
+    pub fn take(&mut self, p: Vector) {
+        for axis in 0..3 {
+            self.low[axis] = self.low[axis].min(p[axis]);
+            self.high[axis] = self.high[axis].max(p[axis]);
+        }
+    }
+
+    /// The box that holds both.
+    #[must_use]
+    pub fn with(mut self, other: &Bounds) -> Bounds {
+        self.take(other.low);
+        self.take(other.high);
+        self
+    }
+
+    /// Grown on all sides, mm.
+    #[must_use]
+    pub fn grown(&self, by: f64) -> Bounds {
+        Bounds { low: self.low.map(|c| c - by), high: self.high.map(|c| c + by) }
+    }
+
+    /// Whether the boxes have a point in common.
+    pub fn meets(&self, other: &Bounds) -> bool {
+        (0..3).all(|a| self.low[a] <= other.high[a] && other.low[a] <= self.high[a])
+    }
+
+    /// Extents along x, y and z, mm.
+    pub fn size(&self) -> Vector {
+        sub(self.high, self.low)
+    }
+}
