@@ -14,8 +14,6 @@ pub const WRONG_KIND: Code = Code::new("E0302", "wrong-kind");
 pub const MEASURED_TOO_EARLY: Code = Code::new("E0303", "measured-too-early");
 /// A count that is not whole.
 pub const NOT_WHOLE: Code = Code::new("E0304", "not-whole");
-/// `meet` mixed with `join` or `less` without brackets.
-pub const MIXED_MEET: Code = Code::new("E0305", "mixed-meet");
 /// A division by zero.
 pub const DIVISION_BY_ZERO: Code = Code::new("E0401", "division-by-zero");
 /// A number that is not finite.
@@ -89,7 +87,6 @@ pub const CODES: &[Code] = &[
     WRONG_KIND,
     MEASURED_TOO_EARLY,
     NOT_WHOLE,
-    MIXED_MEET,
     DIVISION_BY_ZERO,
     NOT_FINITE,
     OUTSIDE_DOMAIN,

@@ -43,7 +43,11 @@ impl Evaluator<'_> {
             (Kind::Solid, Value::Part(part)) => Value::Solid(part.solid.clone()),
             (Kind::Solid, Value::None) => Value::Solid(Arc::new(SolidValue::empty())),
             (Kind::Outline | Kind::Ink, Value::None) => Value::Outline(OutlineValue::empty()),
-            (Kind::Edge, Value::None) => {
+            (Kind::Corner, Value::Quantity(q)) => {
+                let edge = if q.value == 0.0 { Edge::None } else { Edge::Round(q.value) };
+                Value::Edge(EdgeValue { edge, dimension: q.dimension })
+            }
+            (Kind::Edge | Kind::Corner, Value::None) => {
                 Value::Edge(EdgeValue { edge: Edge::None, dimension: Dimension::LENGTH })
             }
             (Kind::Count, Value::Quantity(q)) => {
@@ -60,7 +64,7 @@ fn misfit(what: &str, kind: &Kind, value: &Value, span: Span) -> Diagnostic {
         (Kind::Number(wants), Value::Quantity(_)) => {
             codes::wants_dimension(what, *wants, value, span)
         }
-        (Kind::Coordinate | Kind::Slit, Value::Quantity(_)) => {
+        (Kind::Coordinate | Kind::Slit | Kind::Corner, Value::Quantity(_)) => {
             codes::wants_dimension(what, Dimension::LENGTH, value, span)
         }
         (Kind::Ease | Kind::Bearing, Value::Quantity(_)) => {

@@ -66,7 +66,6 @@ impl Evaluator<'_> {
             return Value::Poison;
         };
         let Some(zero) = self.zero_of(&face, arguments.place("on")) else { return Value::Poison };
-        let Some(depths) = self.depths(arguments) else { return Value::Poison };
         let position = match arguments.get("figure") {
             Some(_) => self.figure_position(arguments, &surface, zero),
             None => self.band_position(arguments, &surface, zero),
@@ -88,8 +87,8 @@ impl Evaluator<'_> {
             level_mm: position.level_mm,
             height_mm: drawn.height_mm,
             bearing: position.bearing,
-            sink_mm: depths[0],
-            proud_mm: depths[1],
+            sink_mm: arguments.number("sink").unwrap_or(0.0),
+            proud_mm: arguments.number("proud").unwrap_or(0.0),
             eased,
             slit,
         });
@@ -165,30 +164,6 @@ impl Evaluator<'_> {
             .help("make the body upright in its shape, and place the whole afterwards"),
         );
         None
-    }
-
-    /// Sink and proud.
-    fn depths(&mut self, arguments: &Arguments) -> Option<[f64; 2]> {
-        let sink = arguments.number("sink").unwrap_or(0.0);
-        let proud = arguments.number("proud").unwrap_or(0.0);
-        for (field, value) in [("sink", sink), ("proud", proud)] {
-            if value < 0.0 {
-                let message =
-                    format!("`{field}` cannot be below 0 mm, it is {}", Quantity::mm(value));
-                self.bad_measure(
-                    arguments.place(field),
-                    message,
-                    "give it a length of 0 mm or above",
-                );
-                return None;
-            }
-        }
-        if sink == 0.0 {
-            let message = "an inlay sinks into its host: it needs `sink` above 0 mm".to_string();
-            self.bad_measure(arguments.place("sink"), message, "add sink: 2 mm");
-            return None;
-        }
-        Some([sink, proud])
     }
 
     fn band_position(
@@ -269,11 +244,6 @@ impl Evaluator<'_> {
     ) -> Option<Drawn> {
         let height_mm = arguments.number("height")?;
         let repeats = arguments.number("repeats")?;
-        if height_mm <= 0.0 {
-            let message = format!("`height` must be above 0 mm, it is {}", Quantity::mm(height_mm));
-            self.bad_measure(arguments.place("height"), message, "give it a length above 0 mm");
-            return None;
-        }
         if !(1.0..=10_000.0).contains(&repeats) {
             let message =
                 format!("`repeats` lies between 1 and 10000, it is {}", decimals(repeats, 0));
@@ -303,10 +273,12 @@ impl Evaluator<'_> {
             Motif::Tile { size, dimension, ink, span } => {
                 let width_mm = around / f64::from(repeats);
                 let (x, y) = (width_mm / size[0], height_mm / size[1]);
-                if *dimension == Dimension::LENGTH {
+                if *dimension == Dimension::LENGTH && y > 0.0 {
                     self.warn_stretch(*span, x, y, arguments);
                 }
-                match ink.drawn(x, y) {
+                // A height that is none is told by the model's own check.
+                let drawn = if y > 0.0 { ink.drawn(x, y) } else { Ok(Outline::default()) };
+                match drawn {
                     Ok(ink) => {
                         let ink = ink.shifted(Point::new(0.0, -height_mm / 2.0));
                         let ring = round && crosses_both_sides(&ink, width_mm);
@@ -388,15 +360,6 @@ impl Evaluator<'_> {
             Some(Value::LengthAt { length_mm, angle_rad }) => (*length_mm, *angle_rad),
             _ => return Some(None),
         };
-        if width_mm <= 0.0 {
-            let message = format!("`slit` must be above 0 mm, it is {}", Quantity::mm(width_mm));
-            self.bad_measure(
-                arguments.place("slit"),
-                message,
-                "give it the width of the cut, as in 0.5 mm",
-            );
-            return None;
-        }
         if let Surface::Flat { .. } = surface {
             self.fail(
                 Diagnostic::at(

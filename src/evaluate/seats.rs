@@ -6,7 +6,7 @@ use super::inlays::{InlayOrigin, ease_pose};
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
 use crate::model::{Body, Enters, Place, Placement, Pose, Surface, TakenFrom};
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::Dimension;
 use crate::resolve::{
     DeclId, PLATE_FIELDS, SEAT_FIELDS, Signature, bind_block, did_you_mean, not_built_yet,
 };
@@ -60,8 +60,8 @@ impl Evaluator<'_> {
             self.values_of(&Signature::of_table(&SEAT_FIELDS), block, &["taken_from", "meets"]);
         let (a, b, values) = (a?, b?, values?);
         let origin = self.seated(a, b, inlay, host)?;
-        let gap_mm = self.gap(&values, "gap")?;
-        let gap_behind_mm = self.gap(&values, "gap_behind")?;
+        let gap_mm = self.gap(&values, "gap");
+        let gap_behind_mm = self.gap(&values, "gap_behind");
         let taken_from = self.taken_from(block, inlay, host)?;
         let meets = self.meets(block)?;
         let enters = self.enters(&values, &origin)?;
@@ -158,16 +158,9 @@ impl Evaluator<'_> {
         Some(origin)
     }
 
-    /// A gap of 0 mm or above; none where it is not given.
-    fn gap(&mut self, values: &Values, field: &str) -> Option<Option<f64>> {
-        let Some((value, span)) = values.get(field) else { return Some(None) };
-        let mm = value.number(Dimension::LENGTH)?;
-        if mm >= 0.0 {
-            return Some(Some(mm));
-        }
-        let message = format!("`{field}` cannot be below 0 mm, it is {}", Quantity::mm(mm));
-        self.bad_measure(*span, message, "give it a length of 0 mm or above");
-        None
+    /// A length in mm; none where it is not given.
+    fn gap(&self, values: &Values, field: &str) -> Option<f64> {
+        values.get(field)?.0.number(Dimension::LENGTH)
     }
 
     fn taken_from(&mut self, block: &Block, inlay: &Ident, host: &Ident) -> Option<TakenFrom> {
@@ -270,7 +263,7 @@ impl Evaluator<'_> {
         let values = self.values_of(&signature, block, &["parts"])?;
         let listed = block.fields.iter().find(|f| &*f.name.text == "parts")?;
         let parts = self.parts_listed("parts", &listed.value)?;
-        let spacing_mm = self.gap(&values, "spacing")?.unwrap_or(SPACING_MM);
+        let spacing_mm = self.gap(&values, "spacing").unwrap_or(SPACING_MM);
         Some(BuiltPlate { name: name.text.to_string(), parts, spacing_mm })
     }
 

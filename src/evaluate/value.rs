@@ -221,7 +221,7 @@ impl Value {
             | (Kind::List, Value::List(_))
             | (Kind::Solid, Value::Solid(_) | Value::Part(_) | Value::None)
             | (Kind::Motif, Value::Motif(_))
-            | (Kind::Edge, Value::Edge(_) | Value::None)
+            | (Kind::Edge | Kind::Corner, Value::Edge(_) | Value::None)
             | (Kind::Face, Value::Face(_))
             | (Kind::Part, Value::Part(_))
             | (Kind::Material, Value::Material(_))
@@ -236,7 +236,7 @@ impl Value {
             | (Kind::Outline, Value::None) => true,
             (Kind::Outline, Value::Outline(o)) => o.dimension == Dimension::LENGTH,
             (Kind::Choice(_) | Kind::Words(_), Value::Text(t)) => kind.has_word(t),
-            (Kind::Coordinate, Value::Quantity(q)) => is_coordinate(q.dimension),
+            (Kind::Coordinate | Kind::Corner, Value::Quantity(q)) => is_coordinate(q.dimension),
             (Kind::CoordinatePair, Value::Point(p)) => p.coordinates.len() == 2,
             (Kind::Ease, Value::Quantity(q)) => q.dimension == Dimension::ANGLE,
             (Kind::Slit, Value::Quantity(q)) => q.dimension == Dimension::LENGTH,

@@ -88,7 +88,7 @@ pub static BUILTINS: [Builtin; 23] = [
             want("bottom", Kind::Edge),
         ],
     },
-    Builtin { name: "block", params: &[need("size", Kind::Point), want("corner", Kind::Edge)] },
+    Builtin { name: "block", params: &[need("size", Kind::Point), want("corner", Kind::Corner)] },
     Builtin {
         name: "rod",
         params: &[
@@ -113,7 +113,7 @@ pub static BUILTINS: [Builtin; 23] = [
     Builtin { name: "relief", params: INLAY },
     Builtin {
         name: "rect",
-        params: &[need("size", Kind::CoordinatePair), want("corner", Kind::Edge)],
+        params: &[need("size", Kind::CoordinatePair), want("corner", Kind::Corner)],
     },
     Builtin { name: "disc", params: &[need("diameter", Kind::Coordinate)] },
     Builtin { name: "slot", params: &[need("size", Kind::CoordinatePair)] },

@@ -52,15 +52,15 @@ pub const NOT_BUILT_YET: Code = Code::new("E0290", "not-built-yet");
 /// An own name that hides a built-in one.
 pub const HIDES_BUILT_IN: Code = Code::new("W0201", "hides-built-in");
 /// No such file.
-pub const FILE_MISSING: Code = Code::new("E0911", "file-missing");
+pub const FILE_MISSING: Code = Code::new("E0931", "file-missing");
 /// A file above 4 MiB.
-pub const FILE_TOO_LARGE: Code = Code::new("E0912", "file-too-large");
+pub const FILE_TOO_LARGE: Code = Code::new("E0932", "file-too-large");
 /// A file that is not UTF-8 text.
-pub const FILE_NOT_TEXT: Code = Code::new("E0913", "file-not-text");
+pub const FILE_NOT_TEXT: Code = Code::new("E0933", "file-not-text");
 /// A file that the system refuses to read.
-pub const FILE_UNREADABLE: Code = Code::new("E0914", "file-unreadable");
+pub const FILE_UNREADABLE: Code = Code::new("E0934", "file-unreadable");
 /// More files than a design can hold.
-pub const TOO_MANY_FILES: Code = Code::new("E0915", "too-many-files");
+pub const TOO_MANY_FILES: Code = Code::new("E0935", "too-many-files");
 
 /// Every code of this room.
 pub const CODES: &[Code] = &[

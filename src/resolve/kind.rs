@@ -29,6 +29,8 @@ pub enum Kind {
     Motif,
     /// A treatment of an edge.
     Edge,
+    /// A treatment of the corners of an outline; a bare length rounds them.
+    Corner,
     /// A face.
     Face,
     /// A part.
@@ -139,7 +141,7 @@ impl Kind {
             Kind::Outline => "an outline",
             Kind::Solid => "a solid",
             Kind::Motif => "a motif",
-            Kind::Edge => "a treatment of an edge",
+            Kind::Edge | Kind::Corner => "a treatment of an edge",
             Kind::Face => "a face",
             Kind::Part => "a part",
             Kind::Material => "a material",
@@ -169,7 +171,7 @@ impl Kind {
             Kind::Outline | Kind::Ink => "disc { diameter: 20 mm }",
             Kind::Solid => "rod { diameter: 8 mm, height: 20 mm }",
             Kind::Motif => "the name of a motif",
-            Kind::Edge => "bevel 1 mm, round 1 mm or none",
+            Kind::Edge | Kind::Corner => "bevel 1 mm, round 1 mm or none",
             Kind::Face => "jar.outside",
             Kind::Part => "the name of a part",
             Kind::Material => "the name of a material",
