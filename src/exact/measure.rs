@@ -10,9 +10,18 @@ use super::geometry::vector::{cross, dot, length, sub};
 use super::geometry::{Curve, Meridian, Surface};
 use crate::model::Vector;
 
-/// Nodes and weights of the Gauss-Legendre rule with eight nodes on [-1, 1], positive
-/// half (Abramowitz and Stegun, table 25.4).
-const GAUSS_8: [(f64, f64); 4] = [
+/// A Gauss-Legendre rule on [-1, 1]: positive nodes with their weights (Abramowitz and
+/// Stegun, table 25.4). With n nodes it is exact for polynomials up to degree 2 n - 1.
+type Rule = &'static [(f64, f64)];
+
+const GAUSS_2: Rule = &[(0.577_350_269_189_625_8, 1.0)];
+
+const GAUSS_4: Rule = &[
+    (0.339_981_043_584_856_3, 0.652_145_154_862_546_1),
+    (0.861_136_311_594_052_6, 0.347_854_845_137_453_85),
+];
+
+const GAUSS_8: Rule = &[
     (0.183_434_642_495_649_8, 0.362_683_783_378_362),
     (0.525_532_409_916_329, 0.313_706_645_877_887_3),
     (0.796_666_477_413_626_7, 0.222_381_034_453_374_48),
@@ -20,9 +29,12 @@ const GAUSS_8: [(f64, f64); 4] = [
 ];
 
 /// Nodes in (0, 1) with their weights.
-fn nodes() -> impl Iterator<Item = (f64, f64)> {
-    GAUSS_8.iter().flat_map(|&(x, w)| [((1.0 - x) / 2.0, w / 2.0), ((1.0 + x) / 2.0, w / 2.0)])
+fn nodes(rule: Rule) -> impl Iterator<Item = (f64, f64)> {
+    rule.iter().flat_map(|&(x, w)| [((1.0 - x) / 2.0, w / 2.0), ((1.0 + x) / 2.0, w / 2.0)])
 }
+
+/// Up to this turn four nodes are as good as eight are on [`STRETCH_RAD`], rad.
+const SHORT_RAD: f64 = 0.1;
 
 /// Longest stretch of an arc that one rule integrates, rad: the error of eight nodes is
 /// then below 1e-14 of the value.
@@ -46,30 +58,41 @@ impl Sums {
     }
 }
 
+/// What is wanted of a sum: less takes less time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Wanted {
+    Volume,
+    Area,
+    Moments,
+}
+
 impl ExactBody {
     /// Volume, mm3.
     pub fn volume_mm3(&self) -> f64 {
-        self.sums((0..self.faces().len()).collect()).volume
+        self.sums(0..self.faces().len(), Wanted::Volume).volume
     }
 
     /// Area of all faces, mm2.
     pub fn area_mm2(&self) -> f64 {
-        self.sums((0..self.faces().len()).collect()).area
+        self.sums(0..self.faces().len(), Wanted::Area).area
     }
 
     /// Centre of mass, mm; the origin for the empty body.
     pub fn centroid_mm(&self) -> Vector {
-        let sums = self.sums((0..self.faces().len()).collect());
+        let sums = self.sums(0..self.faces().len(), Wanted::Moments);
         if sums.volume == 0.0 { [0.0; 3] } else { sums.moments.map(|m| m / sums.volume) }
     }
 
     /// Volume inside one shell, mm3; below 0 for a hollow.
     pub fn shell_volume_mm3(&self, shell: usize) -> f64 {
-        self.sums(self.shells()[shell].clone()).volume
+        self.sums(self.shells()[shell].iter().copied(), Wanted::Volume).volume
     }
 
     /// How many separate pieces: shells that are no hollows.
     pub fn pieces(&self) -> usize {
+        if self.shells().len() == 1 {
+            return 1;
+        }
         (0..self.shells().len()).filter(|s| self.shell_volume_mm3(*s) > 0.0).count()
     }
 
@@ -83,14 +106,14 @@ impl ExactBody {
         doubled.filter(|d| d % 2 == 0).map(|d| d / 2)
     }
 
-    fn sums(&self, faces: Vec<usize>) -> Sums {
+    fn sums(&self, faces: impl Iterator<Item = usize>, wanted: Wanted) -> Sums {
         let mut sums = Sums::default();
         for number in faces {
             let face = &self.faces()[number];
             let mut of_face = Sums::default();
             let middle = self.middle_rad(face);
             for side in face.loops.iter().flatten() {
-                of_face.add(self.side_sums(face, *side, middle), 1.0);
+                self.add_side(face, *side, middle, wanted, &mut of_face);
             }
             of_face.area = of_face.area.abs();
             sums.add(of_face, 1.0);
@@ -98,42 +121,50 @@ impl ExactBody {
         sums
     }
 
-    /// The loop integral along one side of a face.
-    fn side_sums(&self, face: &Face, side: Side, middle: f64) -> Sums {
+    /// Adds the loop integral along one side of a face.
+    fn add_side(&self, face: &Face, side: Side, middle: f64, wanted: Wanted, sums: &mut Sums) {
         let curve = &self.edges()[side.edge].curve;
-        let mut sums = Sums::default();
         if runs_along_u(&face.surface, curve) {
-            return sums;
+            return;
         }
-        let stretches = stretches(curve);
-        for pair in stretches.windows(2) {
-            for (share, weight) in nodes() {
-                let t = pair[0] + (pair[1] - pair[0]) * share;
+        let sense = if side.forward { 1.0 } else { -1.0 };
+        let rule = outer_rule(&face.surface, curve);
+        let mut stretch = |from: f64, to: f64| {
+            for (share, weight) in nodes(rule) {
+                let t = from + (to - from) * share;
                 let (point, tangent) = (curve.at(t), curve.derivative(t));
                 let (u, v) = face.surface.parameters(point, middle);
-                let by_t = v_rate(&face.surface, u, v, tangent) * (pair[1] - pair[0]) * weight;
+                let by_t = v_rate(&face.surface, u, v, tangent) * (to - from) * weight;
                 if by_t != 0.0 {
-                    let sense = if side.forward { 1.0 } else { -1.0 };
-                    sums.add(inner(&face.surface, u, v), by_t * sense);
+                    sums.add(inner(&face.surface, u, v, wanted), by_t * sense);
                 }
             }
+        };
+        if let Curve::Trace(trace) = curve {
+            let knots: Vec<f64> = trace.knots().collect();
+            knots.windows(2).for_each(|pair| stretch(pair[0], pair[1]));
+        } else {
+            let parts = (curve.turn() / STRETCH_RAD).ceil().max(1.0);
+            for part in 0..parts as usize {
+                stretch(part as f64 / parts, (part + 1) as f64 / parts);
+            }
         }
-        sums
+    }
+}
+
+/// The rule along a curve: on planes the integrals over x are cubic in the ends of a line.
+fn outer_rule(surface: &Surface, curve: &Curve) -> Rule {
+    match (surface, curve) {
+        (Surface::Plane { .. }, Curve::Line { .. }) => GAUSS_2,
+        (_, Curve::Trace(_)) => GAUSS_8,
+        _ if curve.turn() <= SHORT_RAD => GAUSS_4,
+        _ => GAUSS_8,
     }
 }
 
 /// Whether v stays the same along a curve on a surface, so that it adds nothing.
 fn runs_along_u(surface: &Surface, curve: &Curve) -> bool {
     matches!((surface, curve), (Surface::Revolved { .. }, Curve::Line { .. }))
-}
-
-/// Shares at which the integral along a curve is divided.
-fn stretches(curve: &Curve) -> Vec<f64> {
-    if let Curve::Trace(trace) = curve {
-        return trace.knots().collect();
-    }
-    let count = (curve.turn() / STRETCH_RAD).ceil().max(1.0) as usize;
-    (0..=count).map(|i| i as f64 / count as f64).collect()
 }
 
 /// Change of v along a tangent of the surface.
@@ -145,35 +176,58 @@ fn v_rate(surface: &Surface, u: f64, v: f64, tangent: Vector) -> f64 {
     }
 }
 
+/// The rule over u: everything is cubic in u at most, but for arcs and the area of ramps.
+fn inner_rule(surface: &Surface, wanted: Wanted) -> Rule {
+    match surface {
+        Surface::Revolved { meridian: Meridian::Arc { .. }, .. } => GAUSS_8,
+        Surface::Ramp { .. } if wanted == Wanted::Area => GAUSS_8,
+        _ => GAUSS_2,
+    }
+}
+
 /// The integrals over u from where the surface starts, at fixed v.
-fn inner(surface: &Surface, u: f64, v: f64) -> Sums {
-    let start = match surface {
-        Surface::Revolved { meridian, .. } => meridian.pole(1e-9).unwrap_or(0.0),
-        _ => 0.0,
-    };
-    let parts = match surface {
-        Surface::Revolved { meridian: Meridian::Arc { radius_mm, .. }, .. } => {
-            ((u - start).abs() / radius_mm / STRETCH_RAD).ceil().max(1.0) as usize
+fn inner(surface: &Surface, u: f64, v: f64, wanted: Wanted) -> Sums {
+    let (start, parts) = match surface {
+        Surface::Revolved { meridian, .. } => {
+            let start = meridian.pole(1e-9).unwrap_or(0.0);
+            let turn = match meridian {
+                Meridian::Arc { radius_mm, .. } => (u - start).abs() / radius_mm,
+                Meridian::Line { .. } => 0.0,
+            };
+            (start, (turn / STRETCH_RAD).ceil().max(1.0))
         }
-        _ => 1,
+        _ => (0.0, 1.0),
     };
-    let step = (u - start) / parts as f64;
+    let step = (u - start) / parts;
     let mut sums = Sums::default();
-    for part in 0..parts {
-        for (share, weight) in nodes() {
-            let at = start + step * (part as f64 + share);
-            let (by_u, by_v) = surface.tangents(at, v);
-            let square = cross(by_u, by_v);
-            let point = surface.at(at, v);
-            let mut here =
-                Sums { area: length(square), volume: dot(point, square) / 3.0, moments: [0.0; 3] };
-            for axis in 0..3 {
-                here.moments[axis] = point[axis] * point[axis] / 2.0 * square[axis];
-            }
-            sums.add(here, weight * step);
+    for part in 0..parts as usize {
+        for (share, weight) in nodes(inner_rule(surface, wanted)) {
+            sums.add(
+                density(surface, start + step * (part as f64 + share), v, wanted),
+                weight * step,
+            );
         }
     }
     sums
+}
+
+/// What is summed, per mm of u and unit of v.
+fn density(surface: &Surface, u: f64, v: f64, wanted: Wanted) -> Sums {
+    let (by_u, by_v) = surface.tangents(u, v);
+    let square = cross(by_u, by_v);
+    let mut here = Sums::default();
+    if wanted == Wanted::Area {
+        here.area = length(square);
+        return here;
+    }
+    let point = surface.at(u, v);
+    here.volume = dot(point, square) / 3.0;
+    if wanted == Wanted::Moments {
+        for axis in 0..3 {
+            here.moments[axis] = point[axis] * point[axis] / 2.0 * square[axis];
+        }
+    }
+    here
 }
 
 /// Lowest and highest corner of a box, mm.

@@ -3,7 +3,7 @@
 use super::super::body::Groups;
 use super::chart::Chart;
 use crate::layers::{CellFace, Cells, FaceSide};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 /// A face made of all neighbouring cell faces on one surface.
@@ -35,9 +35,11 @@ pub(super) fn merged(chart: &Chart, cells: &Cells) -> Vec<MergedFace> {
     let passed = passed_through(cells, faces.iter().flat_map(|(_, edges)| edges));
     let finish = |(mut face, edges): (MergedFace, Vec<(u32, u32)>)| {
         let drawn = |v: u32| chart.drawn(cells, &face, &cells.vertices[v as usize]);
-        let corners = |l: Vec<u32>| l.into_iter().filter(|v| !passed.contains(v)).collect();
+        let corners = |l: Vec<u32>| l.into_iter().filter(|v| !passed[*v as usize]).collect();
         let mut found: Vec<Vec<u32>> = loops(&edges, drawn).into_iter().map(corners).collect();
-        found.sort_by(|a, b| extent(b, drawn).total_cmp(&extent(a, drawn)));
+        if found.len() > 1 {
+            found.sort_by(|a, b| extent(b, drawn).total_cmp(&extent(a, drawn)));
+        }
         face.loops = found;
         face
     };
@@ -57,25 +59,26 @@ type Edges = Vec<(u32, u32)>;
 /// Parts that hang together, with the directed edges round them.
 fn components(cells: &Cells, places: &[usize]) -> Vec<(Vec<usize>, Edges)> {
     let corners: Vec<Vec<u32>> = places.iter().map(|p| cells.faces[*p].corners()).collect();
-    let mut owner = BTreeMap::new();
+    let mut owners: Vec<((u32, u32), usize)> = Vec::new();
     for (number, corners) in corners.iter().enumerate() {
-        for edge in round(corners) {
-            owner.insert(edge, number);
-        }
+        owners.extend(round(corners).map(|edge| (edge, number)));
     }
+    owners.sort_unstable();
+    let across = |edge: (u32, u32)| {
+        let found = owners.binary_search_by_key(&(edge.1, edge.0), |o| o.0);
+        found.ok().map(|place| owners[place].1)
+    };
     let mut groups = Groups::new(places.len());
-    for (edge, number) in &owner {
-        if let Some(other) = owner.get(&(edge.1, edge.0)) {
-            groups.unite(*number, *other);
+    for (edge, number) in &owners {
+        if let Some(other) = across(*edge) {
+            groups.unite(*number, other);
         }
     }
     let mut found = Vec::new();
     for members in groups.lists() {
-        let edges = members
-            .iter()
-            .flat_map(|m| round(&corners[*m]))
-            .filter(|e| !owner.contains_key(&(e.1, e.0)));
-        found.push((members.iter().map(|m| places[*m]).collect(), edges.collect()));
+        let edges = members.iter().flat_map(|m| round(&corners[*m]));
+        let rim = edges.filter(|edge| across(*edge).is_none()).collect();
+        found.push((members.iter().map(|m| places[*m]).collect(), rim));
     }
     found
 }
@@ -86,21 +89,22 @@ fn round(corners: &[u32]) -> impl Iterator<Item = (u32, u32)> + '_ {
     (0..count).map(|i| (corners[i], corners[(i + 1) % corners.len()]))
 }
 
-/// Vertices at which two edges meet that are one curve.
-fn passed_through<'a>(cells: &Cells, edges: impl Iterator<Item = &'a (u32, u32)>) -> BTreeSet<u32> {
-    let mut neighbours: BTreeMap<u32, BTreeSet<u32>> = BTreeMap::new();
+/// Which vertices are merely passed: two edges meet there that are one curve.
+fn passed_through<'a>(cells: &Cells, edges: impl Iterator<Item = &'a (u32, u32)>) -> Vec<bool> {
+    let mut neighbours: Vec<Vec<u32>> = vec![Vec::new(); cells.vertices.len()];
     for (a, b) in edges {
-        neighbours.entry(*a).or_default().insert(*b);
-        neighbours.entry(*b).or_default().insert(*a);
+        for (here, there) in [(*a, *b), (*b, *a)] {
+            let beside = &mut neighbours[here as usize];
+            if !beside.contains(&there) {
+                beside.push(there);
+            }
+        }
     }
-    let passes = |(vertex, beside): (u32, BTreeSet<u32>)| {
-        let mut beside = beside.into_iter();
-        let (Some(a), Some(b), None) = (beside.next(), beside.next(), beside.next()) else {
-            return None;
-        };
-        one_curve(cells, a, vertex, b).then_some(vertex)
+    let passes = |(vertex, beside): (usize, &Vec<u32>)| match beside.as_slice() {
+        [a, b] => one_curve(cells, *a, vertex as u32, *b),
+        _ => false,
     };
-    neighbours.into_iter().filter_map(passes).collect()
+    neighbours.iter().enumerate().map(passes).collect()
 }
 
 /// Steps of a curve may differ by this much per step, mm: rounding of levels that come
@@ -141,18 +145,17 @@ fn loops(edges: &Edges, drawn: impl Fn(u32) -> [f64; 2]) -> Vec<Vec<u32>> {
     // The drawing shows some faces from behind.
     let mirror = if edges.iter().map(area).sum::<f64>() < 0.0 { -1.0 } else { 1.0 };
     let place = |v: u32| [drawn(v)[0] * mirror, drawn(v)[1]];
-    let mut next: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
-    for (from, to) in edges {
-        next.entry(*from).or_default().push(*to);
-    }
+    let mut steps = Steps::new(edges);
     let mut found = Vec::new();
-    while let Some((start, first)) = next.iter().next().map(|(from, to)| (*from, to[0])) {
+    while let Some((start, first)) = steps.unused() {
         let mut run = vec![start];
         let (mut before, mut at) = (start, first);
         loop {
-            let (here, back) = (place(at), place(before));
-            let turn = |to: u32| clockwise(minus(back, here), minus(place(to), here));
-            let Some(to) = take(&mut next, at, turn) else { break };
+            let turn = |to: u32| {
+                let (here, back) = (place(at), place(before));
+                clockwise(minus(back, here), minus(place(to), here))
+            };
+            let Some(to) = steps.take(at, turn) else { break };
             if (at, to) == (start, first) {
                 break;
             }
@@ -164,15 +167,45 @@ fn loops(edges: &Edges, drawn: impl Fn(u32) -> [f64; 2]) -> Vec<Vec<u32>> {
     found
 }
 
-/// The next step from a vertex: that of the least turn. It is used up.
-fn take(next: &mut BTreeMap<u32, Vec<u32>>, from: u32, turn: impl Fn(u32) -> f64) -> Option<u32> {
-    let steps = next.get_mut(&from)?;
-    let place = (0..steps.len()).min_by(|a, b| turn(steps[*a]).total_cmp(&turn(steps[*b])))?;
-    let to = steps.remove(place);
-    if steps.is_empty() {
-        next.remove(&from);
+/// Directed edges that are used up one by one.
+struct Steps {
+    /// Ascending.
+    edges: Vec<(u32, u32)>,
+    used: Vec<bool>,
+    /// No edge before it is unused.
+    first: usize,
+}
+
+impl Steps {
+    fn new(edges: &Edges) -> Self {
+        let mut edges = edges.clone();
+        edges.sort_unstable();
+        Steps { used: vec![false; edges.len()], edges, first: 0 }
     }
-    Some(to)
+
+    fn unused(&mut self) -> Option<(u32, u32)> {
+        while *self.used.get(self.first)? {
+            self.first += 1;
+        }
+        Some(self.edges[self.first])
+    }
+
+    /// The next vertex after `from`: that of the least turn. The edge is used up.
+    fn take(&mut self, from: u32, turn: impl Fn(u32) -> f64) -> Option<u32> {
+        let low = self.edges.partition_point(|e| e.0 < from);
+        let choices = (low..self.edges.len()).take_while(|e| self.edges[*e].0 == from);
+        let mut choices = choices.filter(|e| !self.used[*e]);
+        let (one, other) = (choices.next()?, choices.next());
+        let best = match other {
+            None => one,
+            Some(other) => [one, other]
+                .into_iter()
+                .chain(choices)
+                .min_by(|a, b| turn(self.edges[*a].1).total_cmp(&turn(self.edges[*b].1)))?,
+        };
+        self.used[best] = true;
+        Some(self.edges[best].1)
+    }
 }
 
 fn minus(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
