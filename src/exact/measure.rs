@@ -237,21 +237,28 @@ impl ExactBody {
     /// The box round the body, mm, axes of the body; none for the empty body. Exact but
     /// for traces, whose extremes are taken at their leading points.
     pub fn bounds(&self) -> Option<Bounds> {
-        let mut bounds: Option<Bounds> = None;
+        let boxes = self.faces().iter().map(|face| self.face_box(face));
+        boxes.reduce(|a, b| {
+            let pick = |f: fn(f64, f64) -> f64, i: usize| [0, 1, 2].map(|k| f(a[i][k], b[i][k]));
+            [pick(f64::min, 0), pick(f64::max, 1)]
+        })
+    }
+
+    /// The box round one face, mm.
+    pub(super) fn face_box(&self, face: &Face) -> Bounds {
+        let mut bounds = [[f64::INFINITY; 3], [f64::NEG_INFINITY; 3]];
         let mut include = |p: Vector| {
-            let b = bounds.get_or_insert([p, p]);
             for axis in 0..3 {
-                b[0][axis] = b[0][axis].min(p[axis]);
-                b[1][axis] = b[1][axis].max(p[axis]);
+                bounds[0][axis] = bounds[0][axis].min(p[axis]);
+                bounds[1][axis] = bounds[1][axis].max(p[axis]);
             }
         };
-        self.points().iter().for_each(|p| include(*p));
-        for edge in self.edges() {
+        for side in face.loops.iter().flatten() {
+            let edge = &self.edges()[side.edge];
+            edge.ends.iter().for_each(|end| include(self.points()[*end]));
             curve_extremes(&edge.curve).into_iter().for_each(&mut include);
         }
-        for face in self.faces() {
-            self.bulges(face).into_iter().for_each(&mut include);
-        }
+        self.bulges(face).into_iter().for_each(&mut include);
         bounds
     }
 

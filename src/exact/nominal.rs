@@ -131,7 +131,7 @@ impl Assembly<'_> {
                 Some(shape) => shape,
                 None => {
                     let (from, tool) = (self.solid(rest, keeps)?, self.solid(tool, false)?);
-                    Shape::Solid(boolean::less(from, tool)?)
+                    Shape::Solid(boolean::less(&from, &tool)?)
                 }
             };
         }
@@ -150,7 +150,7 @@ impl Assembly<'_> {
             return Ok(vec![shape]);
         }
         let (left, right) = (self.solid(left, keeps)?, self.solid(right, false)?);
-        Ok(vec![Shape::Solid(boolean::meet(left, right)?)])
+        Ok(vec![Shape::Solid(boolean::meet(&left, &right)?)])
     }
 
     /// All shapes as one; none where there are none.
@@ -162,7 +162,7 @@ impl Assembly<'_> {
         for shape in shapes {
             solids.push(self.solid(shape, keeps)?);
         }
-        Ok(Some(Shape::Solid(boolean::join(solids)?)))
+        Ok(Some(Shape::Solid(boolean::join(&solids)?)))
     }
 
     fn united(&mut self, shapes: Vec<Shape>) -> Result<ExactBody, Declined> {

@@ -15,6 +15,7 @@ pub use frame::Frame;
 pub use meridian::Meridian;
 pub use surface::Surface;
 pub use trace::Trace;
+pub(super) use trace::settle;
 
 /// The angle that differs from `angle` by whole turns and lies within half a turn of
 /// `middle`.

@@ -31,17 +31,18 @@ impl Trace {
         Trace::through(surfaces, points)
     }
 
+    /// The same from points that may lie off the surfaces; there must be two different
+    /// ones, else the curve has no length.
+    pub(in crate::exact) fn unsettled(surfaces: [Surface; 2], leader: Vec<Vector>) -> Self {
+        let runs = runs(&leader);
+        Trace { surfaces: Box::new(surfaces), leader, runs }
+    }
+
     fn through(surfaces: [Surface; 2], leader: Vec<Vector>) -> Option<Self> {
         if leader.len() < 2 {
             return None;
         }
-        let mut runs = vec![0.0];
-        let mut run = 0.0;
-        for pair in leader.windows(2) {
-            run += distance(pair[0], pair[1]);
-            runs.push(run);
-        }
-        Some(Trace { surfaces: Box::new(surfaces), leader, runs })
+        Some(Trace::unsettled(surfaces, leader))
     }
 
     /// The surfaces that meet in it.
@@ -149,9 +150,24 @@ impl Trace {
     }
 }
 
+/// Lengths of the chords up to each point.
+fn runs(points: &[Vector]) -> Vec<f64> {
+    let mut runs = vec![0.0];
+    let mut run = 0.0;
+    for pair in points.windows(2) {
+        run += distance(pair[0], pair[1]);
+        runs.push(run);
+    }
+    runs
+}
+
 /// The point on both surfaces in the plane through `guess` square to `direction`, by
 /// Newton's method on the two distances. None where they do not cross there.
-fn settle(surfaces: &[Surface; 2], guess: Vector, direction: Vector) -> Option<Vector> {
+pub(in crate::exact) fn settle(
+    surfaces: &[Surface; 2],
+    guess: Vector,
+    direction: Vector,
+) -> Option<Vector> {
     let mut point = guess;
     for _ in 0..40 {
         let away = [surfaces[0].signed_distance(point), surfaces[1].signed_distance(point)];
