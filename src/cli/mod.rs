@@ -12,6 +12,7 @@ mod help;
 mod human;
 mod progress;
 mod sheet;
+mod snippet;
 mod starter;
 mod terminal;
 

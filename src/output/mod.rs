@@ -11,5 +11,7 @@ pub mod number;
 pub mod pictures;
 pub mod replace;
 pub mod stl;
+#[cfg(test)]
+mod tests;
 pub mod threemf;
 mod weld;

@@ -35,8 +35,8 @@ fn triangle(mesh: &Mesh, corners: &[u32; 3]) -> Option<stl_io::Triangle> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::weld::tests::cube;
     use super::*;
+    use crate::output::tests::cube;
 
     /// The size law and the layout of the binary form, as published with the format
     /// (3D Systems, StereoLithography Interface Specification, 1989; from memory).

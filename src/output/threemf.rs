@@ -216,8 +216,8 @@ const COMPRESSION: i64 = 4;
 
 #[cfg(test)]
 mod tests {
-    use super::super::weld::tests::cube;
     use super::*;
+    use crate::output::tests::cube;
 
     fn model_text(package: &[u8]) -> String {
         let mut archive = zip::ZipArchive::new(Cursor::new(package)).unwrap();

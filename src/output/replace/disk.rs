@@ -97,8 +97,7 @@ impl Disk for RealDisk {
     }
 
     fn is_in_use(&self, folder: &Path) -> bool {
-        let here = std::env::current_dir().and_then(fs::canonicalize);
-        here.is_ok_and(|here| here.starts_with(folder))
+        fs::canonicalize(".").is_ok_and(|here| here.starts_with(folder))
     }
 
     fn create_folder(&self, folder: &Path) -> io::Result<()> {
