@@ -1,13 +1,16 @@
 //! How finished parts go together, measured.
 //!
 //! In: the design and its finished parts. Out: [`Fits`]: gaps, overlaps, flushness,
-//! ceilings, engagement, the strain of slit rings; findings where parts collide. Every
-//! number is taken from the finished bodies; what was asked stands beside it. Kept
-//! out: changing any body; how a single part prints.
+//! ceilings, engagement, the strain of slit rings; findings where parts collide or a
+//! promise of the text is not kept. Every number is taken from the finished bodies; what
+//! was asked stands beside it. Kept out: changing any body; how a single part prints.
 
+pub mod codes;
 mod facet;
+mod judge;
 mod lid;
 mod measured;
+mod overlap;
 mod ring;
 mod seat;
 mod spread;
@@ -18,3 +21,201 @@ mod tree;
 mod vector;
 
 pub use measured::{CeilingFit, Fits, GapFit, LidFit, RingFit, SeatFit};
+
+use crate::diagnostics::Sink;
+use crate::mesh::Mesh;
+use crate::model::{Inlay, Model, PartId, Placement, Places, Seat, SeatId, Surface};
+use crate::realise::Realised;
+use facet::Facet;
+use judge::Judge;
+use rayon::prelude::*;
+use surface::HostSurface;
+
+/// Measures all seats, closures and slit rings, and looks for parts that collide.
+pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Sink) {
+    let bench = Bench { model, realised, judge: Judge { model, places } };
+    let seats: Vec<_> =
+        (0..model.seats.len()).into_par_iter().map(|k| bench.seat(SeatId(k))).collect();
+    let lids: Vec<_> = (0..model.closures.len()).into_par_iter().map(|k| bench.lid(k)).collect();
+    let rings: Vec<_> = model.seats.par_iter().map(|seat| bench.ring(seat)).collect();
+    let mut fits = Fits::default();
+    let mut sink = Sink::default();
+    for (seat, findings) in seats {
+        fits.seats.push(seat);
+        sink.append(findings);
+    }
+    for (lid, findings) in lids {
+        fits.lids.push(lid);
+        sink.append(findings);
+    }
+    for (ring, findings) in rings {
+        fits.rings.extend(ring);
+        sink.append(findings);
+    }
+    fits.rings.sort_by_key(|ring| ring.part);
+    sink.append(bench.collisions());
+    (fits, sink)
+}
+
+/// What is measured, and who says whether it will do.
+struct Bench<'a> {
+    model: &'a Model,
+    realised: &'a Realised,
+    judge: Judge<'a>,
+}
+
+impl Bench<'_> {
+    fn mesh(&self, part: PartId) -> Option<&Mesh> {
+        self.realised.parts.get(part.0)?.as_ref().map(|finished| finished.mesh.as_ref())
+    }
+
+    fn both(&self, a: PartId, b: PartId) -> Option<[&Mesh; 2]> {
+        Some([self.mesh(a)?, self.mesh(b)?])
+    }
+
+    fn seat(&self, id: SeatId) -> (Option<SeatFit>, Sink) {
+        let mut sink = Sink::default();
+        let seat = &self.model.seats[id.0];
+        let fit = self.seat_fit(id, seat, &mut sink);
+        if let Some(fit) = &fit {
+            self.judge.seat(fit, &mut sink);
+        }
+        (fit, sink)
+    }
+
+    fn seat_fit(&self, id: SeatId, seat: &Seat, sink: &mut Sink) -> Option<SeatFit> {
+        let [inlay_mesh, host] = self.both(seat.inlay, seat.host)?;
+        let owner = seat.inlay.0;
+        let inlay = self.model.parts[owner].body.as_inlay();
+        let in_slit = inlay.as_ref().map(|(inlay, at)| seat::slit_of(inlay, at));
+        let in_slit = |f: &Facet| in_slit.as_ref().is_some_and(|slit| slit(f));
+        let (gap, overlap) = rayon::join(
+            || seat::gap(inlay_mesh, host, owner, seat.gap_mm, in_slit),
+            || overlap::common_mm3(inlay_mesh, host),
+        );
+        let Some(gap) = gap else {
+            sink.push(self.judge.nothing_faces(id));
+            return None;
+        };
+        let overlap_mm3 = match overlap {
+            Ok(volume) => volume,
+            Err(fault) => {
+                sink.push(self.judge.not_compared(seat.inlay, seat.host, &fault));
+                return None;
+            }
+        };
+        let mut fit = SeatFit {
+            seat: id,
+            inlay: seat.inlay,
+            host: seat.host,
+            taken_from: seat.taken_from,
+            gap,
+            overlap_mm3,
+            depth_mm: 0.0,
+            face_step_mm: [0.0; 2],
+            ceiling: None,
+        };
+        if let Some((inlay, placement)) = inlay {
+            self.on_surface(&mut fit, inlay, &placement, [inlay_mesh, host]);
+        }
+        Some(fit)
+    }
+
+    /// What only inlays have: a surface that they must meet.
+    fn on_surface(
+        &self,
+        fit: &mut SeatFit,
+        inlay: &Inlay,
+        placement: &Placement,
+        [inlay_mesh, host]: [&Mesh; 2],
+    ) {
+        let owner = fit.inlay.0;
+        let surface = HostSurface::of(inlay, placement, host);
+        fit.depth_mm = seat::depth(host, owner, &surface);
+        fit.face_step_mm = seat::face_step(inlay_mesh, owner, &surface);
+        let level = matches!(&inlay.surface, Surface::Flat { up, .. } if placement.direction(*up)[2].abs() < 1e-9);
+        if let Some(eased) = inlay.eased.filter(|_| !level) {
+            let turn = self.model.parts[fit.host.0].pose.turn();
+            fit.ceiling = Some(seat::ceiling(host, owner, eased.angle_rad, &turn));
+        }
+    }
+
+    fn lid(&self, index: usize) -> (Option<LidFit>, Sink) {
+        let mut sink = Sink::default();
+        let closure = &self.model.closures[index];
+        let Some([lid, host]) = self.both(closure.lid, closure.host) else { return (None, sink) };
+        let (slide, overlap) =
+            rayon::join(|| lid::lid(lid, host, closure.gap_mm), || overlap::common_mm3(lid, host));
+        let overlap_mm3 = match overlap {
+            Ok(volume) => volume,
+            Err(fault) => {
+                sink.push(self.judge.not_compared(closure.lid, closure.host, &fault));
+                return (None, sink);
+            }
+        };
+        let Some((gap, engagement_mm)) = slide else {
+            sink.push(self.judge.unguided(index));
+            return (None, sink);
+        };
+        let fit = LidFit {
+            closure: index,
+            lid: closure.lid,
+            host: closure.host,
+            gap,
+            engagement_mm,
+            overlap_mm3,
+        };
+        self.judge.lid(&fit, &mut sink);
+        (Some(fit), sink)
+    }
+
+    fn ring(&self, seat: &Seat) -> (Option<RingFit>, Sink) {
+        let mut sink = Sink::default();
+        let part = &self.model.parts[seat.inlay.0];
+        let fit = self.both(seat.inlay, seat.host).and_then(|[mesh, host]| {
+            let (inlay, placement) = part.body.as_inlay()?;
+            ring::ring(&ring::Ring {
+                part: seat.inlay,
+                mesh,
+                inlay,
+                placement: &placement,
+                host,
+                enters: seat.enters,
+                permitted: part.material.permitted,
+            })
+        });
+        if let Some(fit) = &fit {
+            self.judge.ring(fit, &mut sink);
+        }
+        (fit, sink)
+    }
+
+    /// Parts that overlap and are in no seat or closure with each other.
+    fn collisions(&self) -> Sink {
+        let together = |a: PartId, b: PartId| {
+            let pair = |x: PartId, y: PartId| (x, y) == (a, b) || (y, x) == (a, b);
+            self.model.seats.iter().any(|s| pair(s.inlay, s.host))
+                || self.model.closures.iter().any(|c| pair(c.lid, c.host))
+        };
+        let assembled: Vec<PartId> = (0..self.model.parts.len())
+            .filter(|k| self.model.parts[*k].assembled)
+            .map(PartId)
+            .collect();
+        let pairs: Vec<[PartId; 2]> = assembled
+            .iter()
+            .enumerate()
+            .flat_map(|(i, a)| assembled[i + 1..].iter().map(move |b| [*a, *b]))
+            .filter(|[a, b]| !together(*a, *b))
+            .collect();
+        let found: Vec<Option<_>> = pairs
+            .par_iter()
+            .map(|[a, b]| {
+                let [left, right] = self.both(*a, *b)?;
+                self.judge.collision(*a, *b, overlap::common_mm3(left, right))
+            })
+            .collect();
+        let mut sink = Sink::default();
+        found.into_iter().flatten().for_each(|finding| sink.push(finding));
+        sink
+    }
+}

@@ -73,7 +73,9 @@ pub fn ring(ring: &Ring) -> Option<RingFit> {
     let back = ring.placement.inverse();
     let stations = sections(ring.mesh, &back);
     let thinnest = stations.into_iter().min_by(|a, b| a.area.total_cmp(&b.area))?;
+    let stands_out = facets_stand_out(ring, &back);
     let (over_mm, bore_mm) = tightest(ring, &back)?;
+    let (over_mm, bore_mm) = (over_mm / stands_out, bore_mm / stands_out);
     let grown = (over_mm - bore_mm).max(0.0);
     let percent = |ratio: f64| ratio * 100.0;
     Some(RingFit {
@@ -85,6 +87,20 @@ pub fn ring(ring: &Ring) -> Option<RingFit> {
         riding_percent: percent(strain_riding(thinnest.thick, thinnest.radius, grown)),
         permitted_percent: ring.permitted.map(percent),
     })
+}
+
+/// How far the corners of facets stand out of the circle that they stand for, as a ratio:
+/// facets have the area of their circle. Told from the show face, whose circle is known.
+fn facets_stand_out(ring: &Ring, back: &Placement) -> f64 {
+    let Surface::Round { radius_mm, slope, .. } = &ring.inlay.surface else { return 1.0 };
+    let proud = ring.inlay.level_proud_mm();
+    let show = ring.mesh.triangles.iter().zip(&ring.mesh.tags);
+    let corners = show.filter(|(_, tag)| tag.kind() == FaceKind::Show).flat_map(|(t, _)| t);
+    let ratios = corners.map(|v| back.point(ring.mesh.vertices[*v as usize])).map(|p| {
+        let radius = radius_mm + slope * p[2] + proud;
+        if radius > 0.0 { p[0].hypot(p[1]) / radius } else { 1.0 }
+    });
+    ratios.reduce(f64::max).unwrap_or(1.0)
 }
 
 /// The circle that is hardest to pass, and the ring's own bore there: radii in mm. Every

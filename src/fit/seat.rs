@@ -6,12 +6,15 @@ use super::spread::{median_and_most, spread};
 use super::surface::HostSurface;
 use super::tree::Tree;
 use crate::mesh::{FaceKind, Mesh};
-use crate::model::{Placement, Vector};
+use crate::model::{Inlay, Placement, Vector};
 use rayon::prelude::*;
 
 /// Triangles lower than this (mm) do not count for a slope: the corners of a mesh are
 /// rounded to some 1e-9 mm, which turns such a needle by no more than 1e-4 rad.
 const NEEDLE_MM: f64 = 1e-5;
+
+/// Rounding of an angle at which a slit ends, rad; far below any strip beside it.
+const SLIT_RAD: f64 = 1e-7;
 
 /// Sampled distances are looked for within this many gaps, and this many mm more.
 const WITHIN: [f64; 2] = [10.0, 5.0];
@@ -33,9 +36,15 @@ fn faces<'a>(
 const FACING: &[FaceKind] = &[FaceKind::Flank, FaceKind::Ceiling];
 
 /// The gap between the flanks of an inlay and those of its pocket; none where one of the
-/// two has no flank.
-pub fn gap(inlay: &Mesh, host: &Mesh, owner: usize, asked_mm: f64) -> Option<GapFit> {
-    let inlay = Tree::new(faces(inlay, owner, FACING));
+/// two has no flank. `in_slit` tells the walls of a slit, which face nothing.
+pub fn gap(
+    inlay: &Mesh,
+    host: &Mesh,
+    owner: usize,
+    asked_mm: f64,
+    in_slit: impl Fn(&Facet) -> bool,
+) -> Option<GapFit> {
+    let inlay = Tree::new(faces(inlay, owner, FACING).filter(|f| !in_slit(f)));
     let pocket = Tree::new(faces(host, owner, FACING));
     let least = inlay.least(&pocket, |_, _| true)?;
     let within = WITHIN[0] * asked_mm + WITHIN[1];
@@ -51,6 +60,24 @@ pub fn gap(inlay: &Mesh, host: &Mesh, owner: usize, asked_mm: f64) -> Option<Gap
         most_mm: most_mm.max(least.distance),
         least_at_mm: least.at,
     })
+}
+
+/// Tells the walls of an inlay's slit: they lie in its angle, in which nothing else is.
+pub fn slit_of(inlay: &Inlay, placement: &Placement) -> impl Fn(&Facet) -> bool + use<> {
+    let back = placement.inverse();
+    let least = inlay.least_radius_mm().ok().flatten();
+    let slit = inlay.slit.zip(least).map(|(slit, radius)| {
+        let half = (slit.width_mm / 2.0 / radius).clamp(-1.0, 1.0).asin();
+        (inlay.bearing + slit.bearing_rad, half + SLIT_RAD)
+    });
+    move |facet: &Facet| {
+        let Some((middle, half)) = slit else { return false };
+        let [a, b, c] = facet.corners;
+        let p = back.point([0, 1, 2].map(|k| (a[k] + b[k] + c[k]) / 3.0));
+        let turn = std::f64::consts::TAU;
+        let off = p[1].atan2(p[0]) - middle;
+        (off - (off / turn).round() * turn).abs() <= half
+    }
 }
 
 /// Lowest and highest that the show face stands out of its host's surface, mm.

@@ -146,26 +146,6 @@ impl Tree {
         }
         best
     }
-
-    /// Calls `visit` with every triangle within `radius` mm of `p`.
-    pub fn around(&self, p: Vector, radius: f64, mut visit: impl FnMut(&Facet)) {
-        let mut stack = if self.nodes.is_empty() { Vec::new() } else { vec![0usize] };
-        while let Some(i) = stack.pop() {
-            let node = &self.nodes[i];
-            if point_apart(p, node) > radius {
-                continue;
-            }
-            if node.second != 0 {
-                stack.extend([i + 1, node.second as usize]);
-                continue;
-            }
-            for facet in &self.facets[node.from as usize..node.to as usize] {
-                if length(sub(p, nearest_point(p, facet.corners))) <= radius {
-                    visit(facet);
-                }
-            }
-        }
-    }
 }
 
 fn size(node: &Node) -> f64 {

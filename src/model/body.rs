@@ -19,6 +19,24 @@ pub enum Body {
     Many(Vec<Arc<Body>>),
 }
 
+impl Body {
+    /// The inlay that a body is, and where its host's leaf stands; none for all others.
+    pub fn as_inlay(&self) -> Option<(&Inlay, Placement)> {
+        let (mut body, mut placement) = (self, Placement::IDENTITY);
+        loop {
+            match body {
+                Body::Leaf(Leaf::Inlay(inlay)) => return Some((inlay, placement)),
+                Body::Placed { body: inner, placement: own } => {
+                    // The outermost placement acts last.
+                    placement = own.then(&placement);
+                    body = inner;
+                }
+                _ => return None,
+            }
+        }
+    }
+}
+
 /// A body whose profile is known.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Leaf {

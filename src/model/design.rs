@@ -201,6 +201,17 @@ pub struct Seat {
     pub meets: Vec<SeatId>,
 }
 
+impl Seat {
+    /// How far the flanks of the inlay move in and those of its pocket out, mm.
+    pub fn shares_mm(&self) -> [f64; 2] {
+        match self.taken_from {
+            TakenFrom::Inlay => [self.gap_mm, 0.0],
+            TakenFrom::Host => [0.0, self.gap_mm],
+            TakenFrom::Both => [self.gap_mm / 2.0; 2],
+        }
+    }
+}
+
 /// A lid and what it closes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Closure {

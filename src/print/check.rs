@@ -5,7 +5,7 @@ use super::posed::PrintCheck;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::mesh::Mesh;
 use crate::model::{Model, Places, Vector};
-use crate::quantity::{Quantity, decimals};
+use crate::quantity::decimals;
 
 /// Faces this low lie on the bed, mm: a hundredth of a first layer.
 const ON_BED_MM: f64 = 2e-3;
@@ -16,7 +16,7 @@ const FACET_RAD: f64 = 1e-3;
 /// Triangles lower than this say nothing of a slope, mm (their corners are rounded).
 const NEEDLE_MM: f64 = 1e-5;
 
-/// Steep faces of less than this are the roofs of small holes, mm2.
+/// A part that stands on less than this falls over, mm2.
 const SMALL_MM2: f64 = 1.0;
 
 /// Measures a posed copy.
@@ -80,18 +80,5 @@ pub fn report(model: &Model, places: &Places, index: usize, check: &PrintCheck, 
             Diagnostic::at(codes::NO_FOOTING, pose, message)
                 .help("say another `pose`, or give it a flat foot"),
         );
-    }
-    if check.steep_area_mm2 >= SMALL_MM2 {
-        let message = format!(
-            "{} mm2 of `{name}` hang over by up to {}, more than the printer carries, {}",
-            decimals(check.steep_area_mm2, 0),
-            Quantity::deg(check.steepest_overhang_deg),
-            Quantity::rad(model.printer.overhang_rad)
-        );
-        let finding = Diagnostic::at(codes::STEEP, pose, message)
-            .help("say another `pose`, or print it with supports")
-            .fact("steep_area", check.steep_area_mm2, "mm2")
-            .fact("steepest", check.steepest_overhang_deg, "deg");
-        sink.push(finding);
     }
 }

@@ -8,10 +8,8 @@ pub const TOO_BIG: Code = Code::new("E1001", "too-big-for-bed");
 pub const PLATE_FULL: Code = Code::new("E1002", "plate-full");
 /// Not all parts fit on one bed.
 pub const MORE_PLATES: Code = Code::new("W1001", "more-plates");
-/// Faces steeper than the printer carries.
-pub const STEEP: Code = Code::new("W1002", "steep-overhang");
 /// A part stands on nothing.
-pub const NO_FOOTING: Code = Code::new("W1003", "no-footing");
+pub const NO_FOOTING: Code = Code::new("W1002", "no-footing");
 
 /// All of them.
-pub const CODES: &[Code] = &[TOO_BIG, PLATE_FULL, MORE_PLATES, STEEP, NO_FOOTING];
+pub const CODES: &[Code] = &[TOO_BIG, PLATE_FULL, MORE_PLATES, NO_FOOTING];

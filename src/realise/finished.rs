@@ -1,22 +1,9 @@
 //! What a finished part is.
 
+use crate::exact::ExactBody;
 use crate::mesh::Mesh;
 use crate::model::Vector;
 use std::sync::Arc;
-
-/// How finely curved faces are cut into facets.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tolerance {
-    /// Largest distance between a facet and the curve it stands for, mm.
-    pub chord_mm: f64,
-}
-
-impl Default for Tolerance {
-    /// 0.01 mm: a twentieth of the layer of a common printer, finer than any fit.
-    fn default() -> Self {
-        Tolerance { chord_mm: 0.01 }
-    }
-}
 
 /// Which body stands behind the numbers of a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,6 +42,8 @@ pub struct Finished {
     pub form: Form,
     /// What is printed.
     pub mesh: Arc<Mesh>,
+    /// The exact body, where there is one and the mesh agrees with it.
+    pub exact: Option<Arc<ExactBody>>,
     /// Of the exact body where there is one, mm3.
     pub volume_mm3: f64,
     /// Of the exact body where there is one, mm2.

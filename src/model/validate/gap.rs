@@ -5,7 +5,7 @@ use super::chart::{self, Bar};
 use super::site::Site;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::codes;
-use crate::model::{Pattern, Seat, TakenFrom, inset_strips, nominal_strips, pocket_strips};
+use crate::model::{Pattern, Seat, inset_strips, nominal_strips, pocket_strips};
 use crate::plane::Strips;
 use crate::quantity::Quantity;
 
@@ -16,19 +16,10 @@ fn mm(value: f64) -> Quantity {
     Quantity::mm(value)
 }
 
-/// How much of the gap the inlay and its pocket give, mm.
-pub fn shares(seat: &Seat) -> [f64; 2] {
-    match seat.taken_from {
-        TakenFrom::Inlay => [seat.gap_mm, 0.0],
-        TakenFrom::Host => [0.0, seat.gap_mm],
-        TakenFrom::Both => [seat.gap_mm / 2.0; 2],
-    }
-}
-
 /// Every bar outlives its gap, and so does every wall between two pockets.
 pub fn swallowed(site: &Site, sink: &mut Sink) {
     let Some((_, seat)) = site.seat else { return };
-    let [inlay, pocket] = shares(seat);
+    let [inlay, pocket] = seat.shares_mm();
     match &site.inlay.pattern {
         Pattern::Chart { rows, repeats } => {
             let wraps = site.strips.period.is_some() || *repeats > 1;
@@ -122,7 +113,7 @@ fn free(site: &Site, seat: &Seat, sink: &mut Sink) {
         (Some(moved), Some(whole)) => hangs(&moved) != hangs(&whole),
         _ => true,
     };
-    let [inlay, pocket] = shares(seat);
+    let [inlay, pocket] = seat.shares_mm();
     let (inset, nominal) = (inset_strips(site.inlay, inlay).ok(), nominal_strips(site.inlay).ok());
     let (what, taken) = if inlay > 0.0 && torn(inset, nominal) {
         ("the thinnest bar", inlay)

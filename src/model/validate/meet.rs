@@ -1,6 +1,5 @@
 //! Pockets of one host that run into each other.
 
-use super::gap::shares;
 use super::may_meet;
 use super::site::Site;
 use super::wall::{drawn, extent, on_surface};
@@ -23,7 +22,7 @@ pub fn check(a: &Site, b: &Site, sink: &mut Sink) {
     if seat_a.host != seat_b.host || may_meet(a.model, id_a, id_b) {
         return;
     }
-    let grown = shares(seat_a)[1] + shares(seat_b)[1] + APART_MM;
+    let grown = seat_a.shares_mm()[1] + seat_b.shares_mm()[1] + APART_MM;
     let same_face = a.placement == b.placement && a.inlay.surface == b.inlay.surface;
     let meets = match same_face {
         true => overlap(&a.strips, &b.strips, grown, a.least_radius_mm()),

@@ -4,8 +4,8 @@ use super::wall::extent;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::codes;
 use crate::model::{
-    Body, Inlay, Leaf, Model, Part, PartId, PatternError, Place, Placement, Places, Pose, Seat,
-    SeatId, Surface, pocket_strips,
+    Inlay, Model, Part, PartId, PatternError, Place, Placement, Places, Pose, Seat, SeatId,
+    Surface, pocket_strips,
 };
 use crate::plane::Strips;
 use crate::quantity::Quantity;
@@ -32,7 +32,7 @@ pub struct Site<'a> {
 impl<'a> Site<'a> {
     /// The site of a part, where the part is an inlay.
     pub fn of(model: &'a Model, places: &'a Places, part: usize) -> Option<Self> {
-        let (inlay, placement) = inlay_of(&model.parts[part].body)?;
+        let (inlay, placement) = model.parts[part].body.as_inlay()?;
         let seats = model.seats.iter().enumerate();
         let seat = seats.map(|(i, s)| (SeatId(i), s)).find(|(_, s)| s.inlay == PartId(part));
         let strips = Strips { lines: Vec::new(), period: None, strips: Vec::new() };
@@ -167,20 +167,4 @@ fn field_of(place: Option<&Place>, name: &str) -> Span {
         || Span { file: crate::source::FileId(0), start: 0, end: 0 },
         |place| place.field(name),
     )
-}
-
-/// The inlay that a body is, and where its leaf stands.
-pub fn inlay_of(body: &Body) -> Option<(&Inlay, Placement)> {
-    let (mut body, mut placement) = (body, Placement::IDENTITY);
-    loop {
-        match body {
-            Body::Leaf(Leaf::Inlay(inlay)) => return Some((inlay, placement)),
-            Body::Placed { body: inner, placement: outer } => {
-                // The outermost placement acts last.
-                placement = outer.then(&placement);
-                body = inner;
-            }
-            _ => return None,
-        }
-    }
 }

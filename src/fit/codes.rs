@@ -1,0 +1,38 @@
+//! The findings of this room.
+
+use crate::diagnostics::Code;
+
+/// Two parts claim the same space.
+pub const PARTS_OVERLAP: Code = Code::new("E0601", "parts-overlap");
+/// A seat's least gap is less than asked.
+pub const GAP_MISSED: Code = Code::new("E0602", "gap-missed");
+/// An inlay and its host claim the same space.
+pub const SEAT_OVERLAPS: Code = Code::new("E0603", "seat-overlaps");
+/// A ceiling is steeper than asked.
+pub const CEILING_MISSED: Code = Code::new("E0604", "ceiling-missed");
+/// A show face is not flush.
+pub const FACE_NOT_FLUSH: Code = Code::new("E0605", "face-not-flush");
+/// Nothing of a seat faces each other.
+pub const NOTHING_FACES: Code = Code::new("E0606", "nothing-faces");
+/// Two bodies could not be compared.
+pub const NOT_MEASURED: Code = Code::new("E0607", "not-compared");
+/// A lid that nothing guides.
+pub const LID_UNGUIDED: Code = Code::new("E0608", "lid-unguided");
+/// A lid is tighter than asked.
+pub const LID_TIGHT: Code = Code::new("E0609", "lid-tight");
+/// A ring is strained more than its material stands.
+pub const RING_STRAINED: Code = Code::new("W0601", "ring-strained");
+
+/// All of them.
+pub const CODES: &[Code] = &[
+    PARTS_OVERLAP,
+    GAP_MISSED,
+    SEAT_OVERLAPS,
+    CEILING_MISSED,
+    FACE_NOT_FLUSH,
+    NOTHING_FACES,
+    NOT_MEASURED,
+    LID_UNGUIDED,
+    LID_TIGHT,
+    RING_STRAINED,
+];

@@ -1,0 +1,179 @@
+//! From text to measured fits: what the finished bodies of designs are found to be.
+
+use pipkin::diagnostics::Sink;
+use pipkin::evaluate::{Choice, evaluate};
+use pipkin::fit::{self, Fits};
+use pipkin::model::{Model, Places, validate};
+use pipkin::print::{self, Printed};
+use pipkin::realise::{Realised, Tolerance, realise};
+use pipkin::resolve::resolve;
+use pipkin::source::{MemoryWorld, SourceMap};
+use std::path::Path;
+
+struct Built {
+    model: Model,
+    realised: Realised,
+    fits: Fits,
+    printed: Printed,
+    sink: Sink,
+}
+
+fn model_of(text: &str, choice: &Choice) -> (Option<(Model, Places)>, Sink) {
+    let mut world = MemoryWorld::with("/design/probe.pkn", text);
+    let feet = include_str!("../examples/salt-cellar/feet.pkn");
+    world.insert("/design/feet.pkn", feet);
+    let mut sources = SourceMap::default();
+    let (program, mut sink) = resolve(&world, Path::new("/design/probe.pkn"), &mut sources);
+    let Some(program) = program else { return (None, sink) };
+    let (found, findings) = evaluate(&program, choice);
+    sink.append(findings);
+    let Some(found) = found.filter(|_| !sink.has_errors()) else { return (None, sink) };
+    sink.append(validate(&found.model, &found.places));
+    if sink.has_errors() {
+        return (None, sink);
+    }
+    (Some((found.model, found.places)), sink)
+}
+
+fn build(text: &str, choice: &Choice) -> Result<Built, Sink> {
+    let (found, mut sink) = model_of(text, choice);
+    let Some((model, places)) = found else { return Err(sink) };
+    let (realised, findings) = realise(&model, &places, &Tolerance::default());
+    sink.append(findings);
+    let (fits, findings) = fit::measure(&model, &realised, &places);
+    sink.append(findings);
+    let (printed, findings) = print::print(&model, &realised, &places);
+    sink.append(findings);
+    Ok(Built { model, realised, fits, printed, sink })
+}
+
+fn sized(size: &str) -> Choice {
+    Choice { size: Some(size.into()), ..Choice::default() }
+}
+
+const JAR: &str = include_str!("../examples/button-jar/button-jar.pkn");
+const TUMBLER: &str = include_str!("../examples/seed-tumbler/seed-tumbler.pkn");
+
+fn clean(text: &str, choice: &Choice) -> Built {
+    let built = build(text, choice).unwrap_or_else(|sink| panic!("{sink:#?}"));
+    assert!(!built.sink.has_errors(), "{:#?}", built.sink);
+    built
+}
+
+/// The acceptance of the main job, in all its sizes.
+#[test]
+fn the_button_jar_fits() {
+    for choice in [Choice::default(), sized("thimble"), sized("pantry")] {
+        let built = clean(JAR, &choice);
+        for part in built.realised.parts.iter() {
+            let part = part.as_ref().unwrap();
+            assert_eq!((part.pieces, part.open_edges, part.self_intersections), (1, 0, 0));
+            assert_eq!(part.form.word(), "exact");
+            let exact = part.engines.exact_mm3.unwrap();
+            assert!((part.engines.mesh_mm3 - exact).abs() <= 2e-4 * exact);
+        }
+        let seat = built.fits.seats[0].as_ref().unwrap();
+        assert!((seat.gap.least_mm - 0.1).abs() <= 0.002, "{seat:?}");
+        assert!(seat.gap.median_mm >= seat.gap.least_mm && seat.gap.most_mm < 0.2, "{seat:?}");
+        assert!(seat.overlap_mm3 < 1e-6, "{seat:?}");
+        let chord = Tolerance::default().chord_mm;
+        assert!(seat.face_step_mm.iter().all(|s| s.abs() <= chord), "{seat:?}");
+        assert!(seat.ceiling.unwrap().steepest_deg <= 45.05, "{seat:?}");
+        assert!((seat.depth_mm - 2.0).abs() < 1e-3, "{seat:?}");
+        let lid = built.fits.lids[0].as_ref().unwrap();
+        assert!((lid.gap.least_mm - 0.15).abs() <= 0.002 && lid.overlap_mm3 < 1e-6, "{lid:?}");
+        let [ring] = &built.fits.rings[..] else { panic!("one ring") };
+        let bore = built.model.givens[0].value.clone();
+        let pipkin::model::Filling::Quantity(bore) = bore else { panic!("a length") };
+        // The wall is 3.6 mm thick, the belt 2 mm: t dR / R^2, dR the depth of the pocket.
+        let outer = bore.value / 2.0 + 3.6;
+        assert!((ring.over_mm - outer).abs() < 1e-3, "{ring:?}");
+        let expected = 2.0 * 2.0 / (outer - 1.0).powi(2) * 100.0;
+        assert!((ring.strain_percent - expected).abs() < 0.01 * expected, "{ring:?} {expected}");
+    }
+}
+
+/// Meshes of finer facets come nearer to the exact bodies.
+#[test]
+fn meshes_converge_to_the_exact_bodies() {
+    let (found, _) = model_of(JAR, &Choice::default());
+    let (model, places) = found.unwrap();
+    let off = |chord_mm: f64| -> Vec<f64> {
+        let (realised, _) = realise(&model, &places, &Tolerance { chord_mm });
+        let parts = realised.parts.iter().flatten().map(|p| &p.engines);
+        parts.map(|e| (e.mesh_mm3 - e.exact_mm3.unwrap()).abs() / e.mesh_mm3).collect()
+    };
+    let (coarse, fine) = (off(0.08), off(0.005));
+    for (c, f) in coarse.iter().zip(&fine) {
+        assert!(*f <= 2e-4 && (*f <= c / 4.0 || *f < 1e-9), "{coarse:?} {fine:?}");
+    }
+}
+
+/// Loose pieces are counted, and each is set down on the bed by itself.
+#[test]
+fn seeds_are_loose_and_lie_in_rows() {
+    let built = clean(TUMBLER, &Choice::default());
+    let seed = built.realised.parts[1].as_ref().unwrap();
+    assert_eq!((seed.pieces, seed.genus), (24, 0));
+    let posed = built.printed.parts[1].as_ref().unwrap();
+    assert_eq!(posed.pieces.len(), 24);
+    let mut first = 0;
+    for piece in &posed.pieces {
+        let corners = posed.mesh.triangles[first..first + piece.triangles].iter().flatten();
+        let lowest = corners.map(|v| posed.mesh.vertices[*v as usize][2]).fold(f64::MAX, f64::min);
+        assert!(lowest.abs() < 1e-9);
+        first += piece.triangles;
+    }
+    let volume = posed.mesh.volume_mm3();
+    assert!((volume - seed.engines.mesh_mm3).abs() < 1e-6 * volume);
+    let seat = built.fits.seats[0].as_ref().unwrap();
+    assert!(seat.gap.least_mm >= 0.079 && seat.overlap_mm3 < 1e-6, "{seat:?}");
+    assert!(built.fits.rings.is_empty());
+}
+
+/// Boxes of all copies on a plate lie in the bed and apart.
+#[test]
+fn plates_hold_their_copies_apart() {
+    let text = JAR.replace("part belt = inlay {", "part belt = inlay {\n  copies: 3\n  spares: 1");
+    let built = clean(&text, &Choice::default());
+    let copies = built.printed.layouts.iter().flat_map(|l| &l.items).count();
+    assert_eq!(copies, 6);
+    for layout in &built.printed.layouts {
+        let boxes: Vec<[[f64; 2]; 2]> = layout
+            .items
+            .iter()
+            .map(|item| {
+                let mesh = &built.printed.parts[item.part.0].as_ref().unwrap().mesh;
+                let bounds = mesh.bounds();
+                let at = |p: [f64; 3]| [p[0] + item.shift_mm[0], p[1] + item.shift_mm[1]];
+                [at(bounds.low), at(bounds.high)]
+            })
+            .collect();
+        let bed = built.model.printer.bed_mm;
+        for (k, [low, high]) in boxes.iter().enumerate() {
+            assert!(
+                (0..2).all(|c| low[c] >= -1e-9 && high[c] <= bed[c] + 1e-9),
+                "{low:?} {high:?}"
+            );
+            for [l, h] in &boxes[k + 1..] {
+                assert!((0..2).any(|c| l[c] >= high[c] + 4.99 || low[c] >= h[c] + 4.99));
+            }
+        }
+    }
+}
+
+/// Two jars in one place are found out; one that is shown elsewhere is not looked at.
+#[test]
+fn parts_that_share_space_are_found() {
+    let twin = |more: &str| {
+        format!(
+            "{JAR}\npart twin = rod {{ diameter: 20 mm, height: 10 mm, material: chalk{more} }}\n"
+        )
+    };
+    let names = |text: &str| -> Vec<&str> {
+        let built = build(text, &Choice::default()).unwrap_or_else(|sink| panic!("{sink:#?}"));
+        built.sink.iter().map(|d| d.code.name).collect()
+    };
+    assert_eq!(names(&twin("")), ["parts-overlap"]);
+    assert_eq!(names(&twin(", assembled: no")), [""; 0]);
+}
