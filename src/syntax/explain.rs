@@ -70,10 +70,10 @@ impl Place<'_, '_> {
         self.tokens.get(at).map(|i| Span::new(self.file, self.outline.tokens[*i].range.clone()))
     }
 
-    /// The refused token, or the one before it at the end.
+    /// The refused token; where a line ended too early, the last token of that line.
     fn here(&self) -> Span {
-        let last = self.tokens.len().saturating_sub(1);
-        self.span(self.at.min(last)).unwrap_or_else(|| Span::new(self.file, 0..0))
+        let at = if self.at_line_end { self.at.saturating_sub(1) } else { self.at };
+        self.span(at).unwrap_or_else(|| Span::new(self.file, 0..0))
     }
 
     /// The token before the refused one.
@@ -101,10 +101,11 @@ impl Place<'_, '_> {
         }
         let before = self.before()?;
         let is_in = |at: usize| self.word(at) == "in";
-        let first = match (is_in(self.at), self.word(self.at) == "..", is_in(before)) {
-            (true, _, _) => self.at + 1,
-            (_, true, _) => before,
-            (_, _, true) => self.at,
+        let is_number = self.kind(self.at) == Some(TokenKind::Number);
+        let first = match self.word(self.at) {
+            "in" => self.at + 1,
+            ".." => before,
+            _ if is_in(before) && is_number => self.at,
             _ => return None,
         };
         let end = self.tokens.len();
@@ -146,7 +147,10 @@ impl Place<'_, '_> {
             return (findings::reserved_word(here, word), anchor);
         }
         let finding = findings::unexpected(here, "a value", &self.found());
-        (with_sign_help(finding, word), anchor)
+        let help = sign_help(word).unwrap_or(
+            "a value is a number with its unit, a text, a name, a call, a list or something in ( )",
+        );
+        (finding.help(help), anchor)
     }
 
     /// Nothing stands where a value is wanted.
@@ -157,7 +161,10 @@ impl Place<'_, '_> {
             Some(label) if self.word(before) == ":" => self.span(label)?,
             _ => end,
         };
-        let behind = self.outline.text.get(start.start as usize..end.end as usize)?;
+        let behind = match self.kind(before) {
+            Some(TokenKind::TextHead | TokenKind::TextMiddle) => "{",
+            _ => self.outline.text.get(start.start as usize..end.end as usize)?,
+        };
         let finding = findings::missing_value(start.to(end), behind);
         Some(finding.help(format!("write a value behind `{}`", behind.trim())))
     }
@@ -185,9 +192,19 @@ impl Place<'_, '_> {
             return (findings::reserved_word(here, word), here.start as usize);
         }
         let behind = self.before().map_or("", |b| self.word(b));
-        let expected = format!("a name behind {}", findings::quote(behind));
+        let is_use = self.wanted.contains(&Rule::dotted);
+        let expected = match is_use {
+            true => "a library or a file".to_string(),
+            false => format!("a name behind {}", findings::quote(behind)),
+        };
         let finding = findings::unexpected(here, &expected, &self.found());
-        (with_sign_help(finding, word), here.start as usize)
+        let help = match sign_help(word) {
+            Some(help) => help,
+            None if is_use => "write `use std.closures`, or `use \"feet.pkn\"`",
+            None if self.word(0) == "sizes" => "a size is written `name: given = value`",
+            None => "a name begins with a letter and goes on with letters, digits and `_`",
+        };
+        (finding.help(help), here.start as usize)
     }
 
     /// Something stands behind what could have been the end.
@@ -201,20 +218,64 @@ impl Place<'_, '_> {
         if is_comparison(word) && self.has_comparison() {
             return (findings::chained_comparison(here), anchor);
         }
-        let expected = self.expected();
-        let finding = findings::unexpected(here, &expected, &self.found());
-        let finding = if self.word(self.at + 1) == ":" && !self.at_line_end {
-            finding.help(format!("put `{word}:` on a line of its own, or a comma before it"))
-        } else if word == "=" && self.wanted.contains(&Rule::colon) {
-            finding.help("a field is written `name: value`")
-        } else if word == ":" && self.wanted.contains(&Rule::equals) {
-            finding.help("a declaration is written `name = value`")
-        } else if word == "=" {
-            finding.help("write `==` to compare")
-        } else {
-            with_sign_help(finding, word)
-        };
-        (finding, anchor)
+        let finding = findings::unexpected(here, &self.expected(), &self.found());
+        (finding.help(self.way_out()), anchor)
+    }
+
+    /// What to type where something stands behind what could have been the end.
+    fn way_out(&self) -> String {
+        let word = self.word(self.at);
+        let before = self.before().map_or("", |b| self.word(b));
+        let wants = |rule| self.wanted.contains(&rule);
+        let in_parens = self.enclosing() == Some("(");
+        if wants(Rule::params) {
+            return format!("write `{before}(…)` with the parameters in the brackets");
+        }
+        if self.at_line_end {
+            return format!("write {} behind `{before}`", self.expected());
+        }
+        if wants(Rule::open_brace) || wants(Rule::block) {
+            return format!("write `{{` before `{word}`");
+        }
+        if self.word(self.at + 1) == ":" {
+            return match in_parens {
+                true => format!("put a comma before `{word}:`"),
+                false => format!("put `{word}:` on a line of its own, or a comma before it"),
+            };
+        }
+        if wants(Rule::colon) && word == "=" {
+            return format!("a field is written `{before}: value`");
+        }
+        if wants(Rule::colon) {
+            return format!("write `{before}: {word}`");
+        }
+        let wants_equals = wants(Rule::equals) || wants(Rule::value);
+        if wants_equals && matches!(word, "==" | ":") {
+            return format!("write `{before} = …`");
+        }
+        if wants_equals && word == "-" {
+            return "a name has no `-` in it: write `_`".to_string();
+        }
+        if wants(Rule::limits) && word == "to" {
+            return "write `from LOW to HIGH`".to_string();
+        }
+        let is_number = |at: usize| self.kind(at) == Some(TokenKind::Number);
+        let behind_number = self.before().is_some_and(is_number);
+        if (word == "," && behind_number) || (before == "," && is_number(self.at)) {
+            return "the decimal sign is a point: `0.6`, not `0,6`".to_string();
+        }
+        if word == "=" && !wants(Rule::equals) {
+            return "write `==` to compare".to_string();
+        }
+        match sign_help(word) {
+            Some(help) => help.to_string(),
+            None if self.expected().contains("an operator") => {
+                "two values do not stand side by side: write an operator between them, or begin \
+                 another line"
+                    .to_string()
+            }
+            None => format!("write {} before {}", self.expected(), self.found()),
+        }
     }
 
     /// Whether a comparison stands before the refused token in the same bracket and line.
@@ -238,7 +299,7 @@ impl Place<'_, '_> {
     /// What was found, for a sentence.
     fn found(&self) -> String {
         match self.tokens.get(self.at) {
-            None => "the end of it".to_string(),
+            None => "the end of the line".to_string(),
             Some(_) if self.at_line_end => "the end of the line".to_string(),
             Some(i) => findings::quote(self.outline.word(*i)),
         }
@@ -254,15 +315,20 @@ impl Place<'_, '_> {
             }
         }
         let operator = "an operator".to_string();
+        // What must come next is said alone, without all that could have come before it.
+        if words.iter().any(|w| MUST_FOLLOW.contains(&w.as_str())) {
+            words.retain(|w| MUST_FOLLOW.contains(&w.as_str()));
+        }
         if words.contains(&operator) || words.is_empty() {
-            let end = match self.enclosing() {
-                Some("(") => "a comma or `)`",
-                Some("[") => "a comma or `]`",
-                _ => "the end of the line",
+            let ends: &[&str] = match self.enclosing() {
+                Some("(") => &["a comma", "`)`"],
+                Some("[") => &["a comma", "`]`"],
+                Some(text) if text.ends_with('{') && text != "{" => &["`}`"],
+                _ => &["the end of the line"],
             };
             words.retain(|w| *w != operator && w != "the end of the line");
             words.insert(0, operator);
-            words.push(end.to_string());
+            words.extend(ends.iter().map(|end| end.to_string()));
         }
         words.truncate(5);
         match words.pop() {
@@ -282,6 +348,25 @@ impl Place<'_, '_> {
         open.map(|i| self.outline.word(*i))
     }
 }
+
+/// What cannot be left out where it is wanted.
+const MUST_FOLLOW: [&str; 15] = [
+    "`=`",
+    "`:`",
+    "`{`",
+    "`(`",
+    "`to`",
+    "`then`",
+    "`else`",
+    "`in`",
+    "`along`",
+    "`under`",
+    "`through`",
+    "`radius`",
+    "`left`",
+    "`right`",
+    "`around` or `along`",
+];
 
 fn is_comparison(word: &str) -> bool {
     matches!(word, "<" | ">" | "<=" | ">=" | "==" | "!=")
@@ -316,7 +401,7 @@ fn is_value(rule: Rule) -> bool {
 fn spoken(rule: Rule) -> String {
     let text = format!("{rule:?}");
     if let Some(word) = text.strip_prefix("k_") {
-        let operators = ["and", "or", "of", "at", "join", "less", "meet", "else", "by", "each"];
+        let operators = ["and", "or", "of", "at", "join", "less", "meet", "by", "each"];
         return if operators.contains(&word) {
             "an operator".to_string()
         } else {
@@ -328,9 +413,10 @@ fn spoken(rule: Rule) -> String {
         Rule::colon => "`:`",
         Rule::open_brace | Rule::block | Rule::body => "`{`",
         Rule::params => "`(`",
-        Rule::axis => "an axis, `x`, `y` or `z`,",
+        Rule::axis => "an axis (`x`, `y` or `z`)",
+        Rule::spread => "`around` or `along`",
         Rule::text => "a text",
-        Rule::field | Rule::size => "a field, `name: value`",
+        Rule::field | Rule::size => "a field (`name: value`)",
         Rule::step => "a step",
         Rule::line => "`let`, `require`, `offer` or `make`",
         Rule::limits => "`from`",
@@ -356,9 +442,9 @@ fn spoken(rule: Rule) -> String {
     .to_string()
 }
 
-/// A way out for signs that other notations have.
-fn with_sign_help(finding: Diagnostic, sign: &str) -> Diagnostic {
-    let help = match sign {
+/// A way out for signs and words that other notations have.
+fn sign_help(sign: &str) -> Option<&'static str> {
+    Some(match sign {
         ";" => "a line needs no `;` at its end",
         "&&" | "&" => "write `and`",
         "||" | "|" => "write `or`",
@@ -369,7 +455,6 @@ fn with_sign_help(finding: Diagnostic, sign: &str) -> Diagnostic {
         "'" => "texts stand between `\"` and `\"`",
         "true" => "write `yes`",
         "false" => "write `no`",
-        _ => return finding,
-    };
-    finding.help(help)
+        _ => return None,
+    })
 }

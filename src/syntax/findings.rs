@@ -242,6 +242,12 @@ pub(super) fn too_long(at: Span, most: usize) -> Diagnostic {
     Diagnostic::at(codes::TOO_LONG, at, what).help("give parts of it names with `let`")
 }
 
+pub(super) fn file_too_long(at: Span, most: usize) -> Diagnostic {
+    let what = format!("this file has more than {most} words and signs");
+    Diagnostic::at(codes::TOO_LONG, at, what)
+        .help("put parts of it into files of their own and `use` them")
+}
+
 pub(super) fn stray_doc(at: Span) -> Diagnostic {
     let what = "this `##` line documents nothing: what it documents stands on the next line";
     Diagnostic::at(codes::STRAY_DOC, at, what)
@@ -270,8 +276,7 @@ pub(super) fn missing_value(at: Span, behind: &str) -> Diagnostic {
 
 pub(super) fn reserved_word(at: Span, word: &str) -> Diagnostic {
     let what = format!("`{word}` is a word of the language and cannot be a name");
-    Diagnostic::at(codes::RESERVED_WORD, at, what)
-        .help(format!("choose another, `{word}_1` or better one that says what it is"))
+    Diagnostic::at(codes::RESERVED_WORD, at, what).help("choose another name")
 }
 
 pub(super) fn bad_limits(at: Span) -> Diagnostic {

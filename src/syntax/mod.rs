@@ -21,10 +21,10 @@ mod units;
 pub mod words;
 
 pub use depth::{MAX_BRACKETS, MAX_HEIGHT, MAX_NESTED_WORDS};
-pub use scan::{Token, TokenKind};
+pub use scan::{MAX_TOKENS, Token, TokenKind};
 pub use tree::*;
 
-use crate::diagnostics::{Severity, Sink};
+use crate::diagnostics::{Diagnostic, Severity, Sink};
 use crate::source::{FileId, Span};
 use pest::Parser;
 
@@ -32,6 +32,15 @@ use pest::Parser;
 /// tree, or stands in it as [`ExprKind::Bad`] where its name is known.
 pub fn parse(file: FileId, text: &str) -> (Tree, Sink) {
     let mut scan = scan::scan(file, text);
+    if scan.is_cut_short() {
+        let mut sink = Sink::default();
+        // Of a text that is both, depth is the better reason.
+        let deep = depth::check(file, text, &scan.tokens).filter(|f| f.code == codes::TOO_DEEP);
+        let long = |finding: &Diagnostic| deep.is_some() && finding.code == codes::TOO_LONG;
+        scan.findings.iter().filter(|f| !long(f)).for_each(|f| sink.push(f.clone()));
+        deep.into_iter().for_each(|finding| sink.push(finding));
+        return (Tree { file, items: Vec::new(), comments: Vec::new() }, sink);
+    }
     let outline = outline::outline(file, text, &mut scan);
     let is_comment = |token: &&Token| token.kind == TokenKind::Comment;
     let comments = outline

@@ -3,6 +3,7 @@
 //!
 //! Recovery rests on this. It is not the grammar: a file without mistakes is never cut by it.
 
+use super::depth;
 use super::findings;
 use super::scan::{Patch, Scan, Token, TokenKind};
 use super::words;
@@ -207,6 +208,13 @@ impl Walk<'_> {
         if let (Some(begin), Some(last)) = (self.begin, self.before) {
             let mut open_braces = Vec::new();
             let mut open_others = std::mem::take(&mut self.lost);
+            if self.stack.len() > depth::MAX_BRACKETS {
+                let at = self.span(outline, self.stack[depth::MAX_BRACKETS]);
+                self.scan.report(findings::too_deep(at, "brackets", depth::MAX_BRACKETS));
+                self.stack.clear();
+                self.begin = next;
+                return;
+            }
             for open in std::mem::take(&mut self.stack) {
                 self.unclosed(outline, open);
                 let list =
@@ -222,7 +230,7 @@ impl Walk<'_> {
         let word = findings::spoken_bracket(outline.word(open));
         let close = counterpart(word);
         let finding = findings::unclosed_bracket(self.span(outline, open), word, close);
-        self.scan.findings.push(finding);
+        self.scan.report(finding);
     }
 
     /// A closing bracket: what it closes, or what is wrong with it.
@@ -287,7 +295,7 @@ impl Walk<'_> {
         let right = counterpart(open_word);
         let (at, there) = (self.span(outline, i), self.span(outline, open));
         let finding = findings::crossed_bracket(at, (there, open_word), outline.word(i), right);
-        self.scan.findings.push(finding);
+        self.scan.report(finding);
         self.scan.patches.push((outline.tokens[i].range.clone(), Patch::With(right)));
         outline.partner[open] = Some(i);
         outline.partner[i] = Some(open);
@@ -296,7 +304,7 @@ impl Walk<'_> {
 
     fn unopened(&mut self, outline: &Outline, i: usize) {
         let finding = findings::unopened_bracket(self.span(outline, i), outline.word(i));
-        self.scan.findings.push(finding);
+        self.scan.report(finding);
         self.scan.patches.push((outline.tokens[i].range.clone(), Patch::Blank));
     }
 
@@ -330,7 +338,7 @@ impl Walk<'_> {
     }
 
     fn stray(&mut self, outline: &Outline, doc: usize) {
-        self.scan.findings.push(findings::stray_doc(self.span(outline, doc)));
+        self.scan.report(findings::stray_doc(self.span(outline, doc)));
         self.scan.patches.push((outline.tokens[doc].range.clone(), Patch::Blank));
     }
 }

@@ -7,16 +7,13 @@
 use super::explain;
 use super::grammar::{Grammar, Rule};
 use super::outline::{Outline, Slice};
-use super::scan::{MASK, TokenKind};
+use super::scan::{MASK, MAX_FINDINGS, TokenKind};
 use super::{depth, findings, lower, units, words};
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::source::{FileId, Span};
 use crate::syntax::Item;
 use pest::Parser;
 use std::ops::Range;
-
-/// Findings in one file after which the parser looks no further.
-const MAX_FINDINGS: usize = 200;
 
 /// Bytes that may be parsed in all for recovery. A file of the largest size is parsed twice.
 const MAX_WORK: usize = 8 << 20;

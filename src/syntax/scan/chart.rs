@@ -42,7 +42,7 @@ impl Scanner<'_> {
         let mut row = Row::new();
         let mut head_line = true;
         let mut reported = false;
-        while self.pos < self.end {
+        while self.pos < self.end && !self.out.is_cut_short() {
             match self.byte(0) {
                 b' ' | b'\t' | b'\r' => self.pos += 1,
                 b'\n' => {
@@ -59,7 +59,7 @@ impl Scanner<'_> {
                 b'}' => {
                     if !row.is_empty() && !reported {
                         let here = self.span(self.pos..self.pos + 1);
-                        self.out.findings.push(findings::brace_in_row(here));
+                        self.out.report(findings::brace_in_row(here));
                     }
                     break;
                 }
@@ -80,7 +80,7 @@ impl Scanner<'_> {
         let range = self.pos..self.pos + len;
         let here = self.span(range.clone());
         if !*reported && (head_line || !matches!(&rest[..len], "#" | ".")) {
-            self.out.findings.push(if head_line {
+            self.out.report(if head_line {
                 findings::row_beside_brace(here)
             } else {
                 findings::bad_mark(here, &rest[..len])
@@ -95,12 +95,12 @@ impl Scanner<'_> {
     fn judge(&mut self, word: usize, rows: &[Row]) {
         let whole = self.span(word..self.pos);
         let Some(first) = rows.first() else {
-            self.out.findings.push(findings::empty_chart(whole));
+            self.out.report(findings::empty_chart(whole));
             return;
         };
         let marks: usize = rows.iter().map(Vec::len).sum();
         if marks > MAX_MARKS {
-            self.out.findings.push(findings::chart_too_large(whole, marks, MAX_MARKS));
+            self.out.report(findings::chart_too_large(whole, marks, MAX_MARKS));
             return;
         }
         // The length that most rows have is the one that was meant; the first row decides a tie.
@@ -118,7 +118,7 @@ impl Scanner<'_> {
         for row in rows.iter().filter(|r| r.len() != meant) {
             let Some(at) = place(row) else { continue };
             let (here, there) = (self.span(at), self.span(model_place.clone()));
-            self.out.findings.push(findings::uneven_chart(here, row.len(), there, meant));
+            self.out.report(findings::uneven_chart(here, row.len(), there, meant));
         }
     }
 }

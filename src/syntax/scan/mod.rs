@@ -82,11 +82,32 @@ pub(super) enum Patch {
 /// What the parser's mask is made of: U+001A SUBSTITUTE.
 pub(super) const MASK: u8 = 0x1a;
 
+/// Findings in one file after which nobody looks further.
+pub(super) const MAX_FINDINGS: usize = 200;
+
+/// Tokens of one file, line ends and comments among them: some 30,000 lines, far above any
+/// design, and few enough that parser and tree stay small and quick.
+pub const MAX_TOKENS: usize = 200_000;
+
 /// The result of a scan.
 pub(super) struct Scan {
     pub tokens: Vec<Token>,
     pub findings: Vec<Diagnostic>,
     pub patches: Vec<(Range<usize>, Patch)>,
+}
+
+impl Scan {
+    /// Adds a finding, up to the number that anybody looks at.
+    pub fn report(&mut self, finding: Diagnostic) {
+        if self.findings.len() < MAX_FINDINGS {
+            self.findings.push(finding);
+        }
+    }
+
+    /// Whether the scan ended before the text did.
+    pub fn is_cut_short(&self) -> bool {
+        self.tokens.len() > MAX_TOKENS || self.findings.len() >= MAX_FINDINGS
+    }
 }
 
 /// Puts patches over a text.
@@ -115,6 +136,10 @@ pub(super) fn scan(file: FileId, text: &str) -> Scan {
         scanner.out.patches.push((0..scanner.pos, Patch::Blank));
     }
     scanner.run();
+    if scanner.out.tokens.len() > MAX_TOKENS {
+        let at = scanner.span(scanner.pos..scanner.pos);
+        scanner.out.report(findings::file_too_long(at, MAX_TOKENS));
+    }
     scanner.out
 }
 
@@ -129,7 +154,7 @@ struct Scanner<'t> {
 impl Scanner<'_> {
     /// Scans up to `self.end`.
     fn run(&mut self) {
-        while self.pos < self.end {
+        while self.pos < self.end && !self.out.is_cut_short() {
             let byte = self.byte(0);
             match byte {
                 b' ' | b'\t' => self.pos += 1,
@@ -165,7 +190,7 @@ impl Scanner<'_> {
 
     /// Reports a token that stands for a value from now on.
     fn push_bad(&mut self, len: usize, finding: Diagnostic) {
-        self.out.findings.push(finding);
+        self.out.report(finding);
         self.out.patches.push((self.pos..self.pos + len, Patch::Mask));
         self.push(TokenKind::Bad, len);
     }
@@ -205,7 +230,7 @@ impl Scanner<'_> {
     fn carriage_return(&mut self) {
         if self.byte(1) != b'\n' {
             let at = self.pos..self.pos + 1;
-            self.out.findings.push(findings::lone_carriage_return(self.span(at)));
+            self.out.report(findings::lone_carriage_return(self.span(at)));
         }
         self.pos += 1;
     }
@@ -253,7 +278,7 @@ impl Scanner<'_> {
         let word = &rest[..digits];
         let here = self.span(self.pos..self.pos + 1 + digits);
         if !self.value_may_begin() {
-            self.out.findings.push(findings::colour_for_comment(here, word));
+            self.out.report(findings::colour_for_comment(here, word));
             self.out.patches.push((self.pos..line, Patch::Blank));
             self.push(TokenKind::Comment, line - self.pos);
         } else if word.len() == 6 && word.bytes().all(|b| b.is_ascii_hexdigit()) {
@@ -271,7 +296,7 @@ impl Scanner<'_> {
         if let Some(sign) = findings::plain_sign(first) {
             let len = first.len_utf8();
             let at = self.pos..self.pos + len;
-            self.out.findings.push(findings::odd_character(self.span(at.clone()), first));
+            self.out.report(findings::odd_character(self.span(at.clone()), first));
             if matches!(sign, "\"" | "'") {
                 self.curly_quotes(first);
             } else {
@@ -283,7 +308,7 @@ impl Scanner<'_> {
         let is_odd = |c: char| !c.is_ascii_graphic() && !matches!(c, ' ' | '\t' | '\r' | '\n');
         let len = rest.find(|c: char| !is_odd(c)).unwrap_or(rest.len());
         let at = self.pos..self.pos + len;
-        self.out.findings.push(findings::odd_character(self.span(at.clone()), first));
+        self.out.report(findings::odd_character(self.span(at.clone()), first));
         self.out.patches.push((at, Patch::Blank));
         self.push(TokenKind::Comment, len);
     }
