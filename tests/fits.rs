@@ -177,3 +177,50 @@ fn parts_that_share_space_are_found() {
     assert_eq!(names(&twin("")), ["parts-overlap"]);
     assert_eq!(names(&twin(", assembled: no")), [""; 0]);
 }
+
+/// The blocks of a page: what fails and what is repaired, and whether it takes a build.
+fn blocks(text: &str) -> Option<(bool, [String; 2])> {
+    let mut code = Vec::new();
+    for block in text.split("```pkn\n").skip(1) {
+        code.push(block.split("```").next().unwrap_or_default().to_string());
+    }
+    let [fails, repaired] = <[String; 2]>::try_from(code).ok()?;
+    Some((text.contains("## Fails (build)"), [fails, repaired]))
+}
+
+/// The failing file of every page of these rooms yields exactly its code; the repaired one
+/// is clean.
+#[test]
+fn pages_of_model_fit_geometry_and_print_say_what_happens() {
+    let codes = [
+        pipkin::model::codes::CODES,
+        pipkin::realise::codes::CODES,
+        pipkin::fit::codes::CODES,
+        pipkin::print::codes::CODES,
+    ];
+    let mut wrong = Vec::new();
+    for code in codes.concat() {
+        let Some(page) = pipkin::pipeline::pages::find(code.id) else {
+            wrong.push(format!("{} has no page", code.id));
+            continue;
+        };
+        assert_eq!(page.name, code.name);
+        let Some((builds, [fails, repaired])) = blocks(page.text) else {
+            assert!(page.text.contains("## When"), "{}", code.id);
+            continue;
+        };
+        let found = |text: &str| -> Vec<String> {
+            let sink = if builds {
+                build(text, &Choice::default()).map_or_else(|sink| sink, |built| built.sink)
+            } else {
+                model_of(text, &Choice::default()).1
+            };
+            sink.iter().map(|d| format!("{} {}", d.code.id, d.message)).collect()
+        };
+        let (failing, clean) = (found(&fails), found(&repaired));
+        if failing.len() != 1 || !failing[0].starts_with(code.id) || !clean.is_empty() {
+            wrong.push(format!("{}: {failing:#?} {clean:#?}", code.id));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}

@@ -75,10 +75,14 @@ pub struct Difference {
 /// Where mesh and exact body differ by more than facets explain; none where they agree.
 /// `finer` makes the mesh with facets a quarter as coarse; it is asked only where the
 /// first look is in doubt.
+///
+/// `twist_mm3` is what straight triangles take from twisted flanks, see
+/// [`twist_mm3`](super::pocket::twist_mm3).
 pub fn difference(
     exact: &Measured,
     mesh: &Measured,
     chord_mm: f64,
+    twist_mm3: f64,
     finer: impl FnOnce() -> Option<Mesh>,
 ) -> Option<Difference> {
     let differ = |what, exact: f64, mesh: f64, unit| Some(Difference { what, exact, mesh, unit });
@@ -94,7 +98,8 @@ pub fn difference(
         }
     }
     let off = |a: f64, b: f64, share: f64| (a - b).abs() > share * a.abs();
-    let volume = off(exact.volume, mesh.volume, VOLUME_SHARE);
+    let allowed = VOLUME_SHARE * exact.volume.abs() + twist_mm3;
+    let volume = (exact.volume - mesh.volume).abs() > allowed;
     let area = off(exact.area, mesh.area, AREA_SHARE);
     if !volume && !area {
         return None;

@@ -60,6 +60,23 @@ fn events(strips: &Strips, limit: f64) -> Vec<f64> {
     all.into_iter().step_by(every).collect()
 }
 
+/// How much the flat triangles of an inlay or its pocket may miss of its twisted flanks,
+/// mm3. A flank under an inclined edge twists: between two facet lines, `turn_rad` apart,
+/// it rises by dz over a depth t, and the four corners of that patch span a tetrahedron of
+/// t^2 dz turn / 6. The patch halves it; triangles leave one half or the other, always on
+/// the side on which the gap grows.
+pub fn twist_mm3(inlay: &Inlay, depth_mm: f64, turn_rad: f64) -> f64 {
+    let Surface::Round { .. } = &inlay.surface else { return 0.0 };
+    let Ok(strips) = pocket_strips(inlay, 0.0) else { return 0.0 };
+    let rises = strips
+        .strips
+        .iter()
+        .flatten()
+        .map(|v| (v.top[1] - v.top[0]).abs() + (v.bottom[1] - v.bottom[0]).abs());
+    let deep = inlay.level_depth_mm(depth_mm);
+    deep * deep * rises.sum::<f64>() * turn_rad / 12.0
+}
+
 /// More depths than this are thinned out.
 const MOST_EVENTS: usize = 200;
 

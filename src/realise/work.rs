@@ -78,7 +78,8 @@ impl Work<'_> {
                 let mesher = Mesher::new(self.model, &Tolerance { chord_mm: chord_mm / 4.0 });
                 Some(self.meshed(&mesher).ok()?.mesh)
             };
-            if let Some(difference) = difference(measured, &mesh, chord_mm, finer) {
+            if let Some(difference) = difference(measured, &mesh, chord_mm, self.twist_mm3(), finer)
+            {
                 sink.push(self.disagree(&difference));
             }
         }
@@ -127,9 +128,23 @@ impl Work<'_> {
         let Some(volumes) = volumes.filter(|_| !meet) else { return };
         let expected: f64 = volumes.iter().sum();
         let taken = before.mesh.volume_mm3() - made.mesh.volume_mm3();
-        if (taken - expected).abs() > pocket::SHARE * expected + pocket::FLOOR_MM3 {
+        let allowed = pocket::SHARE * expected + pocket::FLOOR_MM3 + self.twist_mm3();
+        if (taken - expected).abs() > allowed {
             sink.push(self.pocket_volume(taken, expected));
         }
+    }
+
+    /// What the twisted flanks of this part's own pattern and of its pockets may cost.
+    fn twist_mm3(&self) -> f64 {
+        let turn_rad = std::f64::consts::TAU / self.mesher.facets().count() as f64;
+        let of = |part: usize, behind_mm: f64| {
+            let inlay = self.model.parts[part].body.as_inlay();
+            inlay.map_or(0.0, |(inlay, _)| {
+                pocket::twist_mm3(inlay, inlay.sink_mm + inlay.proud_mm + behind_mm, turn_rad)
+            })
+        };
+        let pockets: f64 = self.seats_in().map(|s| of(s.inlay.0, s.gap_behind_mm)).sum();
+        of(self.part, 0.0) + pockets
     }
 
     fn name(&self) -> &str {
