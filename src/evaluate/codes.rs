@@ -286,8 +286,8 @@ pub fn not_in_text(value: &Value, span: Span) -> Diagnostic {
         .help("a text takes numbers, texts, yes and no")
 }
 
-/// More work than any design is worth.
+/// More work than any design is worth; `what` says the limit and what was asked.
 pub fn too_much_work(span: Span, what: &str) -> Diagnostic {
-    Diagnostic::at(TOO_MUCH_WORK, span, format!("{what} is more than is ever worked out"))
+    Diagnostic::at(TOO_MUCH_WORK, span, what)
         .help("make the design smaller: fewer copies, shorter lists")
 }

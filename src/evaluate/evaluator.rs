@@ -30,11 +30,17 @@ const DEEPEST: u32 = 400;
 /// The most leaves of one solid, copies counted.
 pub const MOST_LEAVES: u64 = 20_000;
 
+/// The most builders in one outline, copies counted.
+pub const MOST_INK: u64 = 2_000;
+
 /// The deepest nesting of operations in one solid or outline.
 pub const DEEPEST_SOLID: u32 = 200;
 
 /// The longest list, and the most copies.
 pub const LONGEST_LIST: usize = 10_000;
+
+/// The most calls that a finding shows, innermost first.
+const LONGEST_TRACE: usize = 8;
 
 /// The worker.
 pub struct Evaluator<'p> {
@@ -114,7 +120,7 @@ impl<'p> Evaluator<'p> {
 
     /// Reports a finding; the value is poison from here on.
     pub fn fail(&mut self, mut finding: Diagnostic) -> Value {
-        finding.trace = self.trace.iter().rev().cloned().collect();
+        finding.trace = self.trace.iter().rev().take(LONGEST_TRACE).cloned().collect();
         self.sink.push(finding);
         Value::Poison
     }
@@ -134,9 +140,11 @@ impl<'p> Evaluator<'p> {
             return false;
         }
         let what = if self.steps > MOST_STEPS {
-            format!("work of more than {MOST_STEPS} steps")
+            format!("at most {MOST_STEPS} steps are worked out, and this design takes more")
         } else if self.depth >= DEEPEST {
-            format!("a nesting of more than {DEEPEST} expressions and calls")
+            format!(
+                "at most {DEEPEST} expressions and calls stand inside each other, and here are more"
+            )
         } else {
             self.depth += 1;
             return true;

@@ -33,8 +33,8 @@ static BODIES: [FunctionBody; 19] = [
     FunctionBody { name: "sin", body: |v, s| of_angle(v, s, f64::sin) },
     FunctionBody { name: "cos", body: |v, s| of_angle(v, s, f64::cos) },
     FunctionBody { name: "tan", body: tan },
-    FunctionBody { name: "asin", body: |v, s| to_angle(v, s, f64::asin) },
-    FunctionBody { name: "acos", body: |v, s| to_angle(v, s, f64::acos) },
+    FunctionBody { name: "asin", body: |v, s| to_angle("asin", v, s) },
+    FunctionBody { name: "acos", body: |v, s| to_angle("acos", v, s) },
     FunctionBody { name: "atan2", body: atan2 },
     FunctionBody { name: "round", body: round },
     FunctionBody {
@@ -131,13 +131,15 @@ fn tan(values: &[Value], spans: &Spans) -> Result<Value, Fault> {
 /// How far beyond 1 rounding may carry a sine or cosine.
 const ROUNDING: f64 = 1e-12;
 
-fn to_angle(values: &[Value], spans: &Spans, f: fn(f64) -> f64) -> Result<Value, Fault> {
+fn to_angle(name: &str, values: &[Value], spans: &Spans) -> Result<Value, Fault> {
     let ratio = number(values, 0, Dimension::NONE, spans)?;
     if ratio.abs() > 1.0 + ROUNDING {
         let ratio = Quantity::plain(ratio);
-        return Err(Box::new(codes::outside_domain("this", ratio, "from -1 to 1", spans[1])));
+        return Err(Box::new(codes::outside_domain(name, ratio, "from -1 to 1", spans[1])));
     }
-    finite(f(ratio.clamp(-1.0, 1.0)), Dimension::ANGLE, spans[0])
+    let ratio = ratio.clamp(-1.0, 1.0);
+    let angle = if name == "asin" { ratio.asin() } else { ratio.acos() };
+    finite(angle, Dimension::ANGLE, spans[0])
 }
 
 fn atan2(values: &[Value], spans: &Spans) -> Result<Value, Fault> {

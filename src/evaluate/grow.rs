@@ -1,7 +1,7 @@
 //! `grown`: offsets of outlines and of bodies whose profile is known.
 
 use super::codes;
-use super::evaluator::Evaluator;
+use super::evaluator::{DEEPEST_SOLID, Evaluator};
 use super::solids::SolidValue;
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
@@ -31,6 +31,12 @@ impl Evaluator<'_> {
         match value {
             Value::Poison => Value::Poison,
             Value::None => Value::None,
+            Value::Outline(outline) if outline.depth >= DEEPEST_SOLID => {
+                let what = format!(
+                    "at most {DEEPEST_SOLID} operations stand inside each other, and here are more"
+                );
+                self.fail(codes::too_much_work(span, &what))
+            }
             Value::Outline(outline) => match outline.grown(by_mm) {
                 Ok(outline) => Value::Outline(outline),
                 Err(error) => self.bad_outline(span, &error),

@@ -19,6 +19,10 @@ pub struct OutlineValue {
     pub outline: Option<Arc<Outline>>,
     /// Its fields.
     pub attributes: Arc<Attributes>,
+    /// How many builders are drawn in it, each use counted.
+    pub leaves: u64,
+    /// How deep its operations are nested.
+    pub depth: u32,
 }
 
 /// An outline as it was described: lengths in mm, or geometry in tile units with
@@ -121,15 +125,6 @@ impl Ink {
             Ink::Grown { ink, by_mm } => grown(&ink.drawn(x, y)?, *by_mm, Corners::Mitre),
         }
     }
-
-    /// How deep its operations are nested.
-    pub fn depth(&self) -> u32 {
-        match self {
-            Ink::Empty | Ink::Fixed(_) | Ink::Stroke { .. } => 1,
-            Ink::Combined { left, right, .. } => 1 + left.depth().max(right.depth()),
-            Ink::Grown { ink, .. } => 1 + ink.depth(),
-        }
-    }
 }
 
 impl OutlineValue {
@@ -140,6 +135,8 @@ impl OutlineValue {
             dimension: Dimension::LENGTH,
             outline: Some(Arc::new(Outline::default())),
             attributes: Arc::default(),
+            leaves: 0,
+            depth: 1,
         }
     }
 
@@ -152,7 +149,14 @@ impl OutlineValue {
             true => Some(Arc::new(ink.drawn(1.0, 1.0)?)),
             false => None,
         };
-        Ok(OutlineValue { ink: Arc::new(ink), dimension, outline, attributes: Arc::default() })
+        Ok(OutlineValue {
+            ink: Arc::new(ink),
+            dimension,
+            outline,
+            attributes: Arc::default(),
+            leaves: 1,
+            depth: 1,
+        })
     }
 
     /// Join, less or meet of two outlines of one dimension.
@@ -170,6 +174,8 @@ impl OutlineValue {
             dimension: a.dimension,
             outline,
             attributes: a.attributes.clone(),
+            leaves: a.leaves.saturating_add(b.leaves),
+            depth: 1 + a.depth.max(b.depth),
         })
     }
 
@@ -180,7 +186,7 @@ impl OutlineValue {
             ink: Arc::new(self.ink.moved(by)),
             dimension: self.dimension,
             outline: self.outline.as_ref().map(|o| Arc::new(by.outline(o))),
-            attributes: self.attributes.clone(),
+            ..self.clone()
         }
     }
 
@@ -195,9 +201,9 @@ impl OutlineValue {
         };
         Ok(OutlineValue {
             ink: Arc::new(Ink::Grown { ink: self.ink.clone(), by_mm }),
-            dimension: self.dimension,
             outline,
-            attributes: self.attributes.clone(),
+            depth: self.depth + 1,
+            ..self.clone()
         })
     }
 }

@@ -140,7 +140,10 @@ fn text(value: &Value) -> String {
 }
 
 fn too_long(span: Span) -> Diagnostic {
-    codes::too_much_work(span, &format!("a list of more than {LONGEST_LIST} items"))
+    codes::too_much_work(
+        span,
+        &format!("a list holds at most {LONGEST_LIST} items, and this one would be longer"),
+    )
 }
 
 fn no_step(low: Quantity, span: Span) -> Diagnostic {

@@ -9,9 +9,11 @@
 mod arithmetic;
 mod attributes;
 mod bodies;
+mod booleans;
 mod calls;
 pub mod codes;
 mod coerce;
+mod copies;
 mod evaluator;
 mod expressions;
 mod faces;

@@ -13,6 +13,7 @@ use crate::model::{
 };
 use crate::quantity::Dimension;
 use crate::resolve::{DeclId, Program};
+use crate::source::Span;
 use crate::syntax::{Item, ItemKind};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -182,10 +183,9 @@ impl<'p> Evaluator<'p> {
             return;
         }
         let message = "nothing is made: there is no part in this file";
-        let finding = match items.first() {
-            Some(item) => Diagnostic::at(codes::NOTHING_TO_MAKE, item.span, message),
-            None => Diagnostic::nowhere(codes::NOTHING_TO_MAKE, message),
-        };
+        let top = Span::new(self.program.root().file, 0..0);
+        let span = items.first().map_or(top, |item| item.span);
+        let finding = Diagnostic::at(codes::NOTHING_TO_MAKE, span, message);
         self.fail(finding.help(
             "declare one, as in part jar = vessel { bore: 40 mm, depth: 60 mm, wall: 2.4 mm }",
         ));

@@ -18,7 +18,8 @@ pub fn joined(values: &[Value], spans: &Spans) -> Result<Value, Fault> {
             other => return Err(Box::new(codes::not_in_text(other, spans[index + 1]))),
         }
         if text.len() > LONGEST {
-            let what = format!("a text of more than {LONGEST} letters");
+            let what =
+                format!("a text holds at most {LONGEST} letters, and this one would be longer");
             return Err(Box::new(codes::too_much_work(spans[0], &what)));
         }
     }

@@ -193,9 +193,7 @@ fn not_a_shape(span: Span, text: &str) -> Diagnostic {
         span,
         format!("`{text}` is not a shape, it cannot be called"),
     )
-    .help(format!(
-        "braces give fields to the call just before them; a composed part is `solid {{ form: {text} … }}`"
-    ))
+    .help("braces go to the name just before them; a composed part is `solid { form: a less b }`")
 }
 
 /// An argument that goes nowhere, or one that is wanted.

@@ -8,6 +8,7 @@
 //! called is known.
 
 mod builtin;
+mod call_names;
 mod calls;
 pub mod codes;
 mod faults;

@@ -2,9 +2,9 @@
 
 use super::builtin::{
     ABOUT_FIELDS, BuiltinParam, Function, MATERIAL_FIELDS, PLATE_FIELDS, PRINTER_FIELDS,
-    SEAT_FIELDS, UNIVERSAL_FIELDS,
+    SEAT_FIELDS,
 };
-use super::calls::{Callee, Signature, bind, bind_block, callee, part_call};
+use super::calls::{Signature, bind_block, part_call};
 use super::codes::not_built_yet;
 use super::faults;
 use super::items::line_name;
@@ -14,7 +14,7 @@ use super::space::Target;
 use crate::diagnostics::Sink;
 use crate::source::Span;
 use crate::syntax::{
-    Arg, Block, Expr, ExprKind, Field, Given, GivenRange, Ident, Item, ItemKind, Placing, Shape,
+    Block, Expr, ExprKind, Field, Given, GivenRange, Ident, Item, ItemKind, Placing, Shape,
     ShapeLine, Size, Spread, Step, StepKind, TextPiece,
 };
 use std::collections::BTreeMap;
@@ -45,19 +45,19 @@ struct Inside<'p> {
     lines: bool,
 }
 
-struct Walker<'a> {
-    program: &'a Program,
-    sink: &'a mut Sink,
-    file: usize,
-    reads: Vec<(DeclId, Span)>,
+pub(super) struct Walker<'a> {
+    pub(super) program: &'a Program,
+    pub(super) sink: &'a mut Sink,
+    pub(super) file: usize,
+    pub(super) reads: Vec<(DeclId, Span)>,
     line_reads: Vec<(usize, Span)>,
     inside: Option<Inside<'a>>,
     bound: Vec<Arc<str>>,
-    constant: bool,
+    pub(super) constant: bool,
 }
 
 /// Names no kind of its own: any value will do.
-const ANY: &Kind = &Kind::Any;
+pub(super) const ANY: &Kind = &Kind::Any;
 
 /// Checks every name and every call, and gathers what reads what.
 pub fn check(program: &Program, sink: &mut Sink) -> Reads {
@@ -248,7 +248,7 @@ impl<'a> Walker<'a> {
 
     /// Walks an expression; bare words of `kind` are words, not names. Chains that grow
     /// to the left are walked in a loop: they may be long.
-    fn expr(&mut self, expr: &Expr, kind: &Kind) {
+    pub(super) fn expr(&mut self, expr: &Expr, kind: &Kind) {
         let mut expr = expr;
         let mut kind = kind;
         loop {
@@ -416,7 +416,7 @@ impl<'a> Walker<'a> {
     }
 
     /// Every name that could stand here.
-    fn candidates<'n>(&'n self, kind: &'n Kind) -> Vec<&'n str> {
+    pub(super) fn candidates<'n>(&'n self, kind: &'n Kind) -> Vec<&'n str> {
         let mut names = self.program.visible(self.file);
         if let Some(inside) = &self.inside {
             names.extend(inside.names.keys());
@@ -445,103 +445,8 @@ impl<'a> Walker<'a> {
         true
     }
 
-    fn is_local(&self, name: &str) -> bool {
+    pub(super) fn is_local(&self, name: &str) -> bool {
         self.bound.iter().any(|b| **b == *name)
             || self.inside.as_ref().is_some_and(|i| i.names.contains_key(name))
-    }
-
-    fn call(&mut self, called: &Expr, args: &[Arg], braces: bool, span: Span, of_part: bool) {
-        let found = callee(self.program, self.file, called, braces, &|name| self.is_local(name));
-        let target = match found {
-            Ok(target) => target,
-            Err(fault) => {
-                let candidates = self.candidates(ANY);
-                let finding =
-                    faults::callee(self.program, self.file, called, fault, braces, &candidates);
-                self.sink.push(finding);
-                return args.iter().for_each(|arg| self.expr(&arg.value, ANY));
-            }
-        };
-        if let Callee::Shape(id, _) = &target {
-            self.reads.push((*id, called.span));
-        }
-        if self.constant && !matches!(target, Callee::Function(_)) {
-            self.sink.push(faults::call_not_constant(called.span));
-        }
-        match (&target, Signature::of(&target)) {
-            (Callee::Function(function), _) => self.function(function, args, span),
-            (_, Some(signature)) => {
-                self.unbuilt(&target, called.span);
-                self.shape_call(called, &signature, args, span, of_part);
-            }
-            _ => {}
-        }
-    }
-
-    fn unbuilt(&mut self, target: &Callee<'_>, span: Span) {
-        let Callee::Builtin(builtin) = target else { return };
-        let what = match builtin.name {
-            "relief" => "a relief",
-            "lettering" => "lettering",
-            "coupon" => "a coupon",
-            _ => return,
-        };
-        self.sink.push(not_built_yet(span, what));
-    }
-
-    fn function(&mut self, function: &'static Function, args: &[Arg], span: Span) {
-        let named = args.iter().find_map(|arg| arg.name.as_ref());
-        if let Some(name) = named {
-            self.sink.push(faults::named_argument(function, name));
-        } else if args.len() < function.least || args.len() > function.most {
-            self.sink.push(faults::argument_count(function, args.len(), span));
-        }
-        if function.name == "drawing" {
-            self.sink.push(not_built_yet(span, "a drawing"));
-        }
-        for arg in args {
-            self.expr(&arg.value, ANY);
-        }
-    }
-
-    fn shape_call(
-        &mut self,
-        called: &Expr,
-        signature: &Signature<'_>,
-        args: &[Arg],
-        span: Span,
-        of_part: bool,
-    ) {
-        let universal: Vec<&str> = UNIVERSAL_FIELDS.iter().map(|f| f.name).collect();
-        let binding = bind(signature, args, if of_part { &universal } else { &[] });
-        let name = self.program.snippet(self.file, called);
-        for fault in binding.faults {
-            let place = called.span.to(span);
-            self.sink.push(faults::binding(&format!("`{name}`"), signature, fault, place));
-        }
-        let mut seen: BTreeMap<&str, Span> = BTreeMap::new();
-        for (position, arg) in args.iter().enumerate() {
-            let index = match &arg.name {
-                Some(name) => signature.index(&name.text),
-                None => (position < signature.params.len()).then_some(position),
-            };
-            let own = index.map(|i| signature.params[i].kind.clone());
-            let of_every_part = || {
-                let name = arg.name.as_ref().filter(|_| of_part)?;
-                UNIVERSAL_FIELDS.iter().find(|f| f.name == &*name.text)
-            };
-            let kind = own.or_else(|| {
-                let field = of_every_part()?;
-                if field.name == "brim" {
-                    self.sink.push(not_built_yet(arg.value.span, "`brim`"));
-                }
-                let name = arg.name.as_ref()?;
-                if let Some(first) = seen.insert(field.name, name.span) {
-                    self.sink.push(faults::doubled_field(name, first));
-                }
-                Some(field.kind.clone())
-            });
-            self.expr(&arg.value, kind.as_ref().unwrap_or(ANY));
-        }
     }
 }
