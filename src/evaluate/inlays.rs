@@ -5,11 +5,11 @@ use super::codes;
 use super::coerce::lengths;
 use super::evaluator::Evaluator;
 use super::ink::OutlineValue;
-use super::motifs::{Motif, cells_touch, is_ring, touching};
+use super::motifs::{Motif, cells_touch, touching};
 use super::solids::{FaceValue, SolidValue};
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
-use crate::model::{Eased, Inlay, Leaf, Pattern, Placement, Pose, Slit, Surface};
+use crate::model::{Eased, Inlay, Leaf, Pattern, Placement, Pose, Slit, Surface, nominal_strips};
 use crate::plane::{Outline, Point};
 use crate::quantity::{Dimension, Quantity, decimals};
 use crate::source::Span;
@@ -23,13 +23,23 @@ pub struct InlayOrigin {
     pub face: FaceValue,
     /// Its nominal form in the frame of the face's leaf.
     pub inlay: Arc<Inlay>,
-    /// Whether it is one piece all the way round, as far as its motif tells.
-    pub ring: bool,
     /// The place of `ease`, where it is eased.
     pub eased_at: Option<Span>,
 }
 
 impl InlayOrigin {
+    /// Whether it springs over its host: a slit ring, or a motif in one piece all the
+    /// way round.
+    pub fn is_ring(&self) -> bool {
+        let whole =
+            || nominal_strips(&self.inlay).is_ok_and(|strips| strips.section(0.0).is_ring());
+        match (&self.inlay.surface, &self.inlay.pattern) {
+            (Surface::Flat { .. }, _) | (_, Pattern::Figure { .. }) => false,
+            (Surface::Round { .. }, _) if self.inlay.slit.is_some() => true,
+            (Surface::Round { .. }, _) => whole(),
+        }
+    }
+
     /// Somewhere else, together with its body.
     pub fn placed(&self, placement: &Placement) -> Self {
         let face = FaceValue { here: self.face.here.then(placement), ..self.face.clone() };
@@ -48,7 +58,6 @@ struct Position {
 struct Drawn {
     pattern: Pattern,
     height_mm: f64,
-    ring: bool,
 }
 
 /// Stretch that differs more between x and y than this is worth a warning.
@@ -95,7 +104,6 @@ impl Evaluator<'_> {
         let origin = InlayOrigin {
             face: FaceValue { here: Placement::IDENTITY, ..face.clone() },
             inlay: inlay.clone(),
-            ring: drawn.ring,
             eased_at: eased.map(|_| arguments.place("ease")),
         };
         let mut solid = SolidValue::leaf(Leaf::Inlay(inlay));
@@ -266,9 +274,8 @@ impl Evaluator<'_> {
                     self.fail(finding);
                     return None;
                 }
-                let ring = round && is_ring(rows);
                 let pattern = Pattern::Chart { rows: rows.clone(), repeats };
-                Some(Drawn { pattern, height_mm, ring })
+                Some(Drawn { pattern, height_mm })
             }
             Motif::Tile { size, dimension, ink, span } => {
                 let width_mm = around / f64::from(repeats);
@@ -281,9 +288,8 @@ impl Evaluator<'_> {
                 match drawn {
                     Ok(ink) => {
                         let ink = ink.shifted(Point::new(0.0, -height_mm / 2.0));
-                        let ring = round && crosses_both_sides(&ink, width_mm);
                         let pattern = Pattern::Tile { ink, width_mm, repeats };
-                        Some(Drawn { pattern, height_mm, ring })
+                        Some(Drawn { pattern, height_mm })
                     }
                     Err(error) => {
                         self.bad_outline(*span, &error);
@@ -326,7 +332,7 @@ impl Evaluator<'_> {
             return None;
         };
         let height_mm = high.y - low.y;
-        Some(Drawn { pattern: Pattern::Figure { ink: turned }, height_mm, ring: false })
+        Some(Drawn { pattern: Pattern::Figure { ink: turned }, height_mm })
     }
 
     /// Easing: which edges become ceilings is decided by the pose of the host.
@@ -396,10 +402,4 @@ fn level(arguments: &Arguments, surface: &Surface, zero: f64, span: [f64; 2]) ->
         Some(level) => zero + level,
         None => (span[0] + span[1]) / 2.0,
     }
-}
-
-/// Whether a tile's ink reaches both of its sides, as that of a ring does. Whether it
-/// truly connects is seen by the strips.
-fn crosses_both_sides(ink: &Outline, width_mm: f64) -> bool {
-    ink.bounds().is_some_and(|[low, high]| low.x <= 0.0 && high.x >= width_mm)
 }

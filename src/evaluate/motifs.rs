@@ -62,50 +62,6 @@ pub fn touching(rows: &[Vec<bool>], wraps: bool) -> Vec<Touch> {
     found
 }
 
-/// Whether material connects all the way round: whether some piece of the endless
-/// band meets itself one turn on.
-pub fn is_ring(rows: &[Vec<bool>]) -> bool {
-    let width = rows.first().map_or(0, Vec::len);
-    let height = rows.len();
-    if width == 0 {
-        return false;
-    }
-    // Each cell with how many repeats to the right it was reached from its start.
-    let mut reached: Vec<Vec<Option<i64>>> = vec![vec![None; width]; height];
-    for row in 0..height {
-        for column in 0..width {
-            if !rows[row][column] || reached[row][column].is_some() {
-                continue;
-            }
-            reached[row][column] = Some(0);
-            let mut work = vec![(row, column, 0i64)];
-            while let Some((r, c, turns)) = work.pop() {
-                let right = if c + 1 == width { (r, 0, turns + 1) } else { (r, c + 1, turns) };
-                let left = if c == 0 { (r, width - 1, turns - 1) } else { (r, c - 1, turns) };
-                let mut next = vec![right, left];
-                if r > 0 {
-                    next.push((r - 1, c, turns));
-                }
-                if r + 1 < height {
-                    next.push((r + 1, c, turns));
-                }
-                for (r, c, turns) in next {
-                    match (rows[r][c], reached[r][c]) {
-                        (false, _) => {}
-                        (true, None) => {
-                            reached[r][c] = Some(turns);
-                            work.push((r, c, turns));
-                        }
-                        (true, Some(before)) if before != turns => return true,
-                        (true, Some(_)) => {}
-                    }
-                }
-            }
-        }
-    }
-    false
-}
-
 impl Evaluator<'_> {
     /// `chart {…}`
     pub fn chart(&mut self, chart: &Chart, span: Span) -> Value {
@@ -207,17 +163,5 @@ mod tests {
         assert_eq!(touching(&rows(&["#", "."]), true), [] as [Touch; 0]);
         let ripple = rows(&["..###...", ".##.##..", "##...###", "#.....##"]);
         assert_eq!(touching(&ripple, true), [] as [Touch; 0]);
-    }
-
-    #[test]
-    fn a_ring_goes_all_the_way_round() {
-        assert!(is_ring(&rows(&["..###...", ".##.##..", "##...###", "#.....##"])));
-        assert!(is_ring(&rows(&["#"])));
-        assert!(!is_ring(&rows(&[".#", ".#"])));
-        assert!(!is_ring(&rows(&["##..", ".##."])));
-        assert!(!is_ring(&rows(&["#..#", "#..#"])));
-        // A spiral that meets itself one row on is no ring in one repeat, but a stair
-        // that comes back is.
-        assert!(is_ring(&rows(&["###.", "#.##"])));
     }
 }

@@ -250,8 +250,12 @@ impl Evaluator<'_> {
             return Some(enters);
         }
         Some(match origin.inlay.surface {
-            Surface::Round { slope, .. } if origin.ring || origin.inlay.slit.is_some() => {
-                if slope > 0.0 { Enters::Bottom } else { Enters::Top }
+            Surface::Round { slope, .. } if origin.is_ring() => {
+                if slope > 0.0 {
+                    Enters::Bottom
+                } else {
+                    Enters::Top
+                }
             }
             _ => Enters::Surface,
         })
