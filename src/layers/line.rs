@@ -63,8 +63,31 @@ impl Line {
         for depth in 0..line.depths.len() {
             let row = line.row(index, depth, rims, vertices);
             line.rows.push(row);
+            line.end_spans(depth);
         }
         line
+    }
+
+    /// Ends the cells whose lower and upper side have become one level, which may be a
+    /// little before they should where several levels lie close together.
+    fn end_spans(&mut self, depth: usize) {
+        let gone = |line: &Line, span: &Span| {
+            line.layer.closing() > 0.0
+                && depth >= line.kink
+                && depth < span.end
+                && line.place(depth, line.bottom(span, depth))
+                    == line.place(depth, line.top(span, depth))
+        };
+        for i in 0..self.left.len() {
+            if gone(self, &self.left[i]) {
+                self.left[i].end = depth;
+            }
+        }
+        for i in 0..self.right.len() {
+            if gone(self, &self.right[i]) {
+                self.right[i].end = depth;
+            }
+        }
     }
 
     /// z of a cell's lower side at a depth.

@@ -3,7 +3,7 @@
 //! A skin is what a boolean leaves when a tool ends on the surface that it should open:
 //! volume and closedness stay right, so it has to be looked for.
 
-use super::space::{cross, dot, length, sub};
+use super::space::{Bounds, cross, dot, length, sub};
 use super::tree::Tree;
 use super::triangles::Mesh;
 use crate::model::Vector;
@@ -37,28 +37,72 @@ struct Flat {
 
 /// Looks at all pairs of near triangles.
 pub fn crossings(mesh: &Mesh, tree: &Tree) -> Crossings {
-    let flats: Vec<Flat> = (0..mesh.triangles.len()).map(|t| Flat::of(mesh, t)).collect();
+    let flats = Flat::all(mesh);
     let mut found = Crossings::default();
     tree.pairs(SKIN_MM, |t, u| {
-        let (a, b) = (&flats[t as usize], &flats[u as usize]);
-        if a.size == 0.0 || b.size == 0.0 {
-            return;
-        }
-        let (ids, others) = (mesh.triangles[t as usize], mesh.triangles[u as usize]);
-        let shared = ids.iter().filter(|v| others.contains(v)).count();
-        if shared < 2 && apart(a, b) {
-            return;
-        }
-        if lie_on_each_other(a, b) {
-            found.skins += 1;
-        } else if shared < 2 && (pierces(a, ids, b, others) || pierces(b, others, a, ids)) {
-            found.through += 1;
+        let names = [mesh.triangles[t as usize], mesh.triangles[u as usize]];
+        match meeting([&flats[t as usize], &flats[u as usize]], names) {
+            Meeting::None => {}
+            Meeting::Through => found.through += 1,
+            Meeting::Skin => found.skins += 1,
         }
     });
     found
 }
 
+/// Whether any triangle of one mesh passes through one of the other.
+pub(super) fn cross_each_other(a: &Mesh, b: &Mesh) -> bool {
+    let tree = Tree::over(b);
+    let (ours, theirs) = (Flat::all(a), Flat::all(b));
+    // No corner of one is a corner of the other.
+    let names = [[0, 1, 2], [3, 4, 5]];
+    let mut crossed = false;
+    for flat in &ours {
+        tree.meeting(&Bounds::of(flat.corners), |u| {
+            crossed |= meeting([flat, &theirs[u as usize]], names) == Meeting::Through;
+        });
+        if crossed {
+            return true;
+        }
+    }
+    false
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Meeting {
+    None,
+    Through,
+    Skin,
+}
+
+/// How two triangles meet; `names` are their corners.
+fn meeting([a, b]: [&Flat; 2], names: [[u32; 3]; 2]) -> Meeting {
+    if a.size == 0.0 || b.size == 0.0 {
+        return Meeting::None;
+    }
+    for (plane, other) in [(a, b), (b, a)] {
+        let d = other.corners.map(|p| plane.above(p));
+        let (low, high) = (d[0].min(d[1]).min(d[2]), d[0].max(d[1]).max(d[2]));
+        // On one side of the plane, perhaps touching it: nothing passes through.
+        if low > -DEEP_MM || high < DEEP_MM {
+            let level = low > -SKIN_MM && high < SKIN_MM;
+            return if level && overlap(a, b) { Meeting::Skin } else { Meeting::None };
+        }
+        if low > -SKIN_MM && high < SKIN_MM && overlap(a, b) {
+            return Meeting::Skin;
+        }
+    }
+    let shared = names[0].iter().filter(|v| names[1].contains(v)).count();
+    let through =
+        shared < 2 && (pierces(a, names[0], b, names[1]) || pierces(b, names[1], a, names[0]));
+    if through { Meeting::Through } else { Meeting::None }
+}
+
 impl Flat {
+    fn all(mesh: &Mesh) -> Vec<Flat> {
+        (0..mesh.triangles.len()).map(|t| Flat::of(mesh, t)).collect()
+    }
+
     fn of(mesh: &Mesh, triangle: usize) -> Flat {
         let (corners, normal) = (mesh.corners(triangle), mesh.normal(triangle));
         let size = length(normal);
@@ -69,15 +113,6 @@ impl Flat {
     fn above(&self, p: Vector) -> f64 {
         dot(self.normal, sub(p, self.corners[0]))
     }
-}
-
-/// Whether one triangle lies wholly on one side of the other's plane, skins excluded.
-fn apart(a: &Flat, b: &Flat) -> bool {
-    let one_side = |plane: &Flat, other: &Flat| {
-        let d = other.corners.map(|p| plane.above(p));
-        d.iter().all(|d| *d > SKIN_MM) || d.iter().all(|d| *d < -SKIN_MM)
-    };
-    one_side(a, b) || one_side(b, a)
 }
 
 /// Whether an edge of `a` passes through the inside of `b`. Edges that end in a corner of
@@ -101,13 +136,8 @@ fn pierces(a: &Flat, ids: [u32; 3], b: &Flat, others: [u32; 3]) -> bool {
     })
 }
 
-/// Whether two triangles lie in one plane, facing either way, and overlap.
-fn lie_on_each_other(a: &Flat, b: &Flat) -> bool {
-    let level =
-        |plane: &Flat, other: &Flat| other.corners.iter().all(|p| plane.above(*p).abs() < SKIN_MM);
-    if !level(a, b) && !level(b, a) {
-        return false;
-    }
+/// Whether two triangles in one plane overlap, whichever way they face.
+fn overlap(a: &Flat, b: &Flat) -> bool {
     // Two convex figures overlap by their least overlap across any of their sides.
     [a, b].iter().all(|one| {
         (0..3).all(|e| {

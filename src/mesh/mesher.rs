@@ -101,9 +101,30 @@ impl Mesher {
     /// Why there is no mesh, or no sound one.
     pub fn finished(&self, body: &Body, finish: &Finish) -> Result<Made, MeshFault> {
         let seats = seats_of(finish)?;
-        let mut sewable: Vec<bool> = seats.iter().map(|sites| sites.len() == 1).collect();
+        let sewable = seats.iter().map(|sites| sites.len() == 1).collect();
+        self.with_pockets(body, finish, &seats, sewable)
+    }
+
+    /// As [`Mesher::finished`], every pocket cut by a tool: an independent way to the same
+    /// body, for checks.
+    ///
+    /// # Errors
+    /// Why there is no mesh, or no sound one.
+    pub fn cut(&self, body: &Body, finish: &Finish) -> Result<Made, MeshFault> {
+        let seats = seats_of(finish)?;
+        let sewable = vec![false; seats.len()];
+        self.with_pockets(body, finish, &seats, sewable)
+    }
+
+    fn with_pockets(
+        &self,
+        body: &Body,
+        finish: &Finish,
+        seats: &[Vec<Site>],
+        mut sewable: Vec<bool>,
+    ) -> Result<Made, MeshFault> {
         let (mut mesh, sewn) = loop {
-            let mut work = Work::new(self, finish, &seats, &sewable);
+            let mut work = Work::new(self, finish, seats, &sewable);
             let mesh = work.solid(body, &Placement::IDENTITY)?;
             if work.blocked.is_empty() {
                 break (mesh, work.done);
@@ -266,15 +287,17 @@ impl<'a> Work<'a> {
 
     /// Blocks pockets sewn into one of several joined bodies that another one comes near.
     fn keep_clear(&mut self, done: &[Range<usize>], parts: &[&Mesh]) {
+        let mut near = vec![];
         for (i, range) in done.iter().enumerate() {
-            for pocket in self.done[range.clone()].to_vec() {
+            for pocket in self.done[range.clone()].iter().copied() {
                 let site = &self.seats[pocket][0];
                 let others = parts.iter().enumerate().filter(|(j, _)| *j != i);
                 if others.map(|(_, mesh)| mesh).any(|mesh| site.is_near(mesh)) {
-                    self.blocked.push(pocket);
+                    near.push(pocket);
                 }
             }
         }
+        self.blocked.extend(near);
     }
 
     fn turned(&mut self, body: &Arc<Turned>, at: &Placement) -> Result<Mesh, MeshFault> {

@@ -119,7 +119,7 @@ impl<'a> Wrap<'a> {
     }
 
     /// The strips without what is too fine, cut at facet lines and where ridges need it.
-    fn prepared(&self) -> Strips {
+    pub(super) fn prepared(&self) -> Strips {
         match &self.ground {
             Ground::Flat { .. } => settled(&self.strips, LEAST_STRIP_MM),
             Ground::Round { cone, facets } => {

@@ -230,3 +230,27 @@ fn checks_find_planted_faults() {
     fine.vertices.iter_mut().for_each(|v| v[0] = v[0] * 1e-8 + 100.0);
     assert!(checks(&fine).collapsing > 0);
 }
+
+/// Blocks: nested, crossing, touching, apart.
+#[test]
+fn overlaps_are_measured() {
+    let big = made(&block([20.0, 20.0, 20.0])).mesh;
+    let small = |shift| made(&at(block([4.0, 4.0, 4.0]), shift)).mesh;
+    for (shift, expected) in [
+        ([1.0, 2.0, 3.0], 64.0),
+        ([10.0, 0.0, 3.0], 32.0),
+        ([12.0, 0.0, 3.0], 0.0),
+        ([0.0, 0.0, 20.0], 0.0),
+        ([0.0, 0.0, 50.0], 0.0),
+        ([0.0, 0.0, 0.0], 64.0),
+    ] {
+        for (a, b) in [(&big, &small(shift)), (&small(shift), &big)] {
+            let found = overlap_mm3(a, b).unwrap();
+            assert!((found - expected).abs() < 1e-9, "{shift:?} {found}");
+        }
+    }
+    let cup = made(&turned(cup_profile(20.0, 18.0, 2.0, 30.0))).mesh;
+    let inside = made(&at(rod(36.0, 20.0), [0.0, 0.0, 2.0])).mesh;
+    assert_eq!(overlap_mm3(&cup, &inside).unwrap(), 0.0);
+    assert_eq!(overlap_mm3(&inside, &cup).unwrap(), 0.0);
+}

@@ -2,6 +2,7 @@
 
 mod bodies;
 mod seats;
+mod sweep;
 
 use super::*;
 use crate::model::{Body, Leaf, Operation, Placement, Prism, Turned, Vector};

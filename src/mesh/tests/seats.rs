@@ -49,18 +49,29 @@ pub struct Pair {
 }
 
 pub fn pair(outline: &Outline, inlay: &Inlay, gap: f64, placement: &Placement) -> Pair {
-    let mesher = mesher(40.0);
+    pair_on(outline, inlay, gap, placement, 40.0).unwrap()
+}
+
+pub fn pair_on(
+    outline: &Outline,
+    inlay: &Inlay,
+    gap: f64,
+    placement: &Placement,
+    radius_mm: f64,
+) -> Result<Pair, String> {
+    let mesher = mesher(radius_mm);
     let placed = |leaf| Body::Placed { body: Arc::new(Body::Leaf(leaf)), placement: *placement };
     let body = placed(Leaf::Inlay(Arc::new(inlay.clone())));
     let host = placed(Leaf::Turned(Arc::new(Turned { outline: outline.clone() })));
     let pocket = Pocket { inlay: &body, grow_mm: 0.0, gap_behind_mm: 0.0, owner: 7 };
     let finish = Finish { seated: None, pockets: &[pocket] };
     let seated = Some(Seated { inset_mm: gap, owner: 7 });
-    Pair {
-        inlay: mesher.finished(&body, &Finish { seated, pockets: &[] }).unwrap(),
-        host: mesher.finished(&host, &finish).unwrap(),
-        nominal: mesher.nominal(&host).unwrap(),
-    }
+    let inlay = mesher.finished(&body, &Finish { seated, pockets: &[] });
+    Ok(Pair {
+        inlay: inlay.map_err(|fault| format!("inlay: {fault}"))?,
+        host: mesher.finished(&host, &finish).map_err(|fault| format!("host: {fault}"))?,
+        nominal: mesher.nominal(&host).map_err(|fault| format!("nominal: {fault}"))?,
+    })
 }
 
 fn segments(p: Vector, q: Vector, r: Vector, s: Vector) -> f64 {
@@ -129,9 +140,8 @@ pub fn judge(pair: &Pair, inlay: &Inlay, gap: f64, name: &str) {
     assert_eq!(pair.inlay.checks.pieces, pieces, "{name}");
     assert_eq!(pair.inlay.checks.genus, holes as i64, "{name}");
     assert_eq!((pair.host.checks.pieces, pair.host.checks.genus), (1, 0), "{name}");
-    let overlap =
-        combine::combined(Operation::Meet, pair.host.mesh.clone(), &pair.inlay.mesh).unwrap();
-    assert!(overlap.volume_mm3().abs() < 1e-7, "{name} {}", overlap.volume_mm3());
+    let overlap = overlap_mm3(&pair.host.mesh, &pair.inlay.mesh).unwrap();
+    assert!(overlap.abs() < 1e-7, "{name} {overlap}");
     let least = least_gap(&pair.inlay.mesh, &pair.host.mesh);
     assert!(least >= gap - 0.001 && least < gap * 1.1 + 0.001, "{name} {least}");
     if closing > 0.0 && inlay.eased.is_some() {
@@ -143,8 +153,8 @@ pub fn judge(pair: &Pair, inlay: &Inlay, gap: f64, name: &str) {
 }
 
 /// The pocket by the way that shares nothing with sewing it in: host minus tool by a boolean.
-pub fn by_boolean(pair: &Pair, inlay: &Inlay, placement: &Placement) -> Mesh {
-    let mesher = mesher(40.0);
+pub fn by_boolean(pair: &Pair, inlay: &Inlay, placement: &Placement, radius_mm: f64) -> Mesh {
+    let mesher = mesher(radius_mm);
     let layer = crate::layers::Layer::of_pocket(inlay, 0.0, 0.5).unwrap();
     let strips = pocket_strips(inlay, 0.0).unwrap();
     let tool =
@@ -152,14 +162,33 @@ pub fn by_boolean(pair: &Pair, inlay: &Inlay, placement: &Placement) -> Mesh {
     combine::combined(Operation::Less, pair.nominal.mesh.clone(), &tool).unwrap()
 }
 
-pub fn same_by_boolean(pair: &Pair, inlay: &Inlay, placement: &Placement, name: &str) {
-    let cut = by_boolean(pair, inlay, placement);
+/// What differs between a host with its pocket sewn in and one with its pocket cut.
+pub fn differences(
+    pair: &Pair,
+    inlay: &Inlay,
+    placement: &Placement,
+    radius_mm: f64,
+) -> Vec<String> {
+    let cut = by_boolean(pair, inlay, placement, radius_mm);
+    let mut wrong = vec![];
     let (a, b) = (pair.host.mesh.volume_mm3(), cut.volume_mm3());
-    assert!((a - b).abs() < 1e-9 * a, "{name} {a} {b}");
+    if (a - b).abs() > 1e-9 * a {
+        wrong.push(format!("volume {a}, cut {b}"));
+    }
     let (a, b) = (pair.host.mesh.area_mm2(), cut.area_mm2());
-    assert!((a - b).abs() < 1e-7 * a, "{name} {a} {b}");
+    if (a - b).abs() > 1e-7 * a {
+        wrong.push(format!("area {a}, cut {b}"));
+    }
     let again = checks(&cut);
-    assert!(again.is_sound() && again.genus == pair.host.checks.genus, "{name} {again:?}");
+    if !again.is_sound() || again.genus != pair.host.checks.genus {
+        wrong.push(format!("cut: {again:?}"));
+    }
+    wrong
+}
+
+fn same_by_boolean(pair: &Pair, inlay: &Inlay, placement: &Placement, name: &str) {
+    let wrong = differences(pair, inlay, placement, 40.0);
+    assert!(wrong.is_empty(), "{name}: {wrong:?}");
 }
 
 #[test]
@@ -273,4 +302,73 @@ fn nominal_strips_are_what_the_mesh_shows() {
     let mut inlay = band(&cup, chart(&RIPPLE, 14), 2.0, 45.0);
     inlay.slit = Some(Slit { width_mm: 0.5, bearing_rad: 0.0 });
     assert!(nominal_strips(&inlay).is_ok());
+}
+
+#[test]
+#[ignore]
+#[allow(clippy::disallowed_methods)]
+fn zz_timing() {
+    use std::time::Instant;
+    let cup = cup_profile(39.6, 36.0, 3.0, 87.0);
+    for (text, repeats) in [(RIPPLE, 14u32), (RIPPLE, 200)] {
+        let inlay = band(&cup, chart(&text, repeats), 2.0, 45.0);
+        for _ in 0..2 {
+            let mesher = mesher(40.0);
+            let body = Body::Leaf(Leaf::Inlay(Arc::new(inlay.clone())));
+            let host = turned(cup.clone());
+            let pocket = Pocket { inlay: &body, grow_mm: 0.0, gap_behind_mm: 0.0, owner: 7 };
+            let finish = Finish { seated: None, pockets: &[pocket] };
+            let seated = Some(Seated { inset_mm: 0.1, owner: 7 });
+            let t = Instant::now();
+            let a = mesher.finished(&body, &Finish { seated, pockets: &[] }).unwrap();
+            let t1 = t.elapsed();
+            let t = Instant::now();
+            let b = mesher.finished(&host, &finish).unwrap();
+            let t2 = t.elapsed();
+            let t = Instant::now();
+            checks(&a.mesh);
+            let t3 = t.elapsed();
+            let t = Instant::now();
+            checks(&b.mesh);
+            let t4 = t.elapsed();
+            let cpu = || {
+                let s = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap();
+                s.split(' ').next().unwrap().parse::<u64>().unwrap() as f64 * 1e-6
+            };
+            let c0 = cpu();
+            let tree = Tree::over(&b.mesh);
+            let c1 = cpu();
+            let (mut n, mut m) = (0, 0);
+            tree.pairs(1e-6, |t, u| {
+                n += 1;
+                let (a, b) = (b.mesh.triangles[t as usize], b.mesh.triangles[u as usize]);
+                if a.iter().filter(|v| b.contains(v)).count() == 0 {
+                    m += 1
+                }
+            });
+            let c2 = cpu();
+            crossings(&b.mesh, &tree);
+            let c3 = cpu();
+            checks(&b.mesh);
+            let c4 = cpu();
+            println!(
+                "tree {:.1} pairs {n} ({m} apart) {:.1} crossings {:.1} all {:.1} cpu ms",
+                c1 - c0,
+                c2 - c1,
+                c3 - c2,
+                c4 - c3
+            );
+            let t = Instant::now();
+            overlap_mm3(&b.mesh, &a.mesh).unwrap();
+            let t5 = t.elapsed();
+            let t = Instant::now();
+            least_gap(&a.mesh, &b.mesh);
+            let t6 = t.elapsed();
+            println!(
+                "x{repeats}: inlay {} tri {t1:?} (checks {t3:?}) host {} tri {t2:?} (checks {t4:?}) meet {t5:?} gap {t6:?}",
+                a.mesh.triangles.len(),
+                b.mesh.triangles.len()
+            );
+        }
+    }
 }
