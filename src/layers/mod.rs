@@ -17,7 +17,6 @@ mod cells;
 mod layer;
 mod line;
 mod reshape;
-mod topology;
 
 #[cfg(test)]
 pub(crate) mod tests;
@@ -25,8 +24,7 @@ pub(crate) mod tests;
 pub use build::{cells, pocket};
 pub use cells::{CellFace, CellVertex, Cells, FaceSide};
 pub use layer::Layer;
-pub use reshape::{Motion, cut_at, moved, ridge_cuts, settled, sunk};
-pub use topology::{Topology, topology};
+pub use reshape::{Motion, cut_at, moved, settled};
 
 /// Two levels, depths or lines closer than this (mm) are one. It lies above twice the
 /// spacing of 32-bit numbers at 128 mm (2 x 7.6e-6 mm, IEEE 754 binary32), so that

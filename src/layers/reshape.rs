@@ -17,16 +17,6 @@ pub struct Motion {
     pub rise_mm: f64,
 }
 
-/// `u` where strip `i` begins and ends.
-pub(super) fn sides(strips: &Strips, i: usize) -> [f64; 2] {
-    let from = strips.lines[i];
-    let to = match (strips.lines.get(i + 1), strips.period) {
-        (Some(next), _) => *next,
-        (None, period) => strips.lines[0] + period.unwrap_or(0.0),
-    };
-    [from, to]
-}
-
 /// The part of an interval between two fractions of its strip.
 fn part(interval: &Interval, from: f64, to: f64) -> Interval {
     let at = |ends: [f64; 2], t: f64| {
@@ -47,7 +37,7 @@ fn rebuilt(strips: &Strips, lines: &[f64], cuts: &[Vec<f64>], least: f64) -> Str
     let mut out = Strips { lines: vec![], period: strips.period, strips: vec![] };
     let count = strips.strips.len();
     for i in 0..count {
-        let [a, b] = sides(strips, i);
+        let [a, b] = strips.span(i);
         let end = if i + 1 < lines.len() {
             lines[i + 1]
         } else {
@@ -94,7 +84,7 @@ pub fn cut_at(strips: &Strips, cuts: &[f64], near: f64) -> Strips {
     };
     let lines: Vec<f64> = strips.lines.iter().map(|u| snapped(*u)).collect();
     let inside = |i: usize| {
-        let [a, b] = sides(strips, i);
+        let [a, b] = strips.span(i);
         let from = sorted.partition_point(|c| *c <= a + near);
         let to = sorted.partition_point(|c| *c < b - near);
         sorted[from..to.max(from)].to_vec()
@@ -113,7 +103,7 @@ pub fn settled(strips: &Strips, near: f64) -> Strips {
         rebuilt(strips, &strips.lines.clone(), &none, near)
     };
     for cells in &mut out.strips {
-        cells.retain(|v| heights(v).into_iter().fold(0.0, f64::max) > THIN_MM);
+        cells.retain(|v| v.heights().into_iter().fold(0.0, f64::max) > THIN_MM);
         let mut joined: Vec<Interval> = vec![];
         for cell in cells.iter() {
             match joined.last_mut() {
@@ -165,13 +155,9 @@ pub fn moved(strips: &Strips, motion: &Motion) -> Strips {
     out
 }
 
-fn heights(v: &Interval) -> [f64; 2] {
-    [v.top[0] - v.bottom[0], v.top[1] - v.bottom[1]]
-}
-
 /// Where in a strip (fraction) a height passes through `level`, if it does so inside.
 fn crossing(v: &Interval, level: f64) -> Option<f64> {
-    let [a, b] = heights(v).map(|h| h - level);
+    let [a, b] = v.heights().map(|h| h - level);
     let through = (a > WELD_MM && b < -WELD_MM) || (a < -WELD_MM && b > WELD_MM);
     through.then(|| a / (a - b))
 }
@@ -182,7 +168,7 @@ pub(super) fn split_ridges(strips: &Strips, drop: f64) -> Strips {
     let mut any = false;
     let cuts: Vec<Vec<f64>> = (0..strips.strips.len())
         .map(|i| {
-            let [a, b] = sides(strips, i);
+            let [a, b] = strips.span(i);
             let mut at: Vec<f64> =
                 strips.strips[i].iter().filter_map(|v| crossing(v, drop)).collect();
             at.sort_by(f64::total_cmp);
@@ -195,13 +181,13 @@ pub(super) fn split_ridges(strips: &Strips, drop: f64) -> Strips {
 }
 
 /// The section after upper edges have sunk by `upper` and lower ones risen by `lower`.
-pub fn sunk(strips: &Strips, upper: f64, lower: f64) -> Strips {
+pub(super) fn sunk(strips: &Strips, upper: f64, lower: f64) -> Strips {
     if upper + lower <= 0.0 {
         return strips.clone();
     }
     let mut out = split_ridges(strips, upper + lower);
     for cells in &mut out.strips {
-        cells.retain(|v| heights(v).iter().any(|h| *h > upper + lower + WELD_MM));
+        cells.retain(|v| v.heights().iter().any(|h| *h > upper + lower + WELD_MM));
         for v in cells.iter_mut() {
             for end in 0..2 {
                 v.bottom[end] += lower;
@@ -225,7 +211,7 @@ pub(super) fn fitted(strips: &Strips, layer: &Layer) -> Layer {
             (0, Some(_)) => &strips.strips[count - 1],
             _ => &strips.strips[i - 1],
         };
-        let own = here.iter().flat_map(heights);
+        let own = here.iter().flat_map(Interval::heights);
         let joints = here.iter().flat_map(|b| {
             before.iter().flat_map(|a| [a.top[1] - b.bottom[0], b.top[0] - a.bottom[1]])
         });
@@ -242,28 +228,4 @@ pub(super) fn fitted(strips: &Strips, layer: &Layer) -> Layer {
         out.drop.lower *= factor;
     }
     out
-}
-
-/// Further cuts for strips in which a bar vanishes sooner on one side than on the other:
-/// the straight ridge leaves the true one by at most a quarter of (difference in depth) x
-/// (turn), which is to stay below `tolerance_mm`. Only round hosts need them.
-pub fn ridge_cuts(strips: &Strips, layer: &Layer, tolerance_mm: f64) -> Vec<f64> {
-    let closing = layer.closing();
-    if closing <= 0.0 || strips.period.is_none() {
-        return vec![];
-    }
-    let deepest = layer.to_mm - layer.kink_mm;
-    let ridged = split_ridges(strips, closing * deepest);
-    let mut cuts = vec![];
-    for i in 0..ridged.strips.len() {
-        let [a, b] = sides(&ridged, i);
-        let spread = ridged.strips[i].iter().map(|v| {
-            let ends = heights(v).map(|h| (h / closing).min(deepest));
-            (ends[0] - ends[1]).abs()
-        });
-        let off = spread.fold(0.0, f64::max) * (b - a) / 4.0;
-        let parts = (off / tolerance_mm).ceil().max(1.0) as usize;
-        cuts.extend((1..parts).map(|k| a + (b - a) * k as f64 / parts as f64));
-    }
-    cuts
 }

@@ -241,18 +241,6 @@ fn bars_as_high_as_the_drop_end_exactly_at_the_back() {
 }
 
 #[test]
-fn topology_is_told_from_the_strips() {
-    // Windows cut a ring into a band with that many holes, and the way round is one more.
-    let strips = windows(20, 10.0, 20.0, 0.0);
-    assert_eq!(topology(&strips, 0.0), Topology { pieces: 1, holes: 21 });
-    // Below and above the widest window 3.5 mm are left: a drop of 4 parts them.
-    assert_eq!(topology(&strips, 4.0).pieces, 20);
-    let loose = chart(&["#.#."], 5, 0.0, 3.0);
-    assert_eq!(topology(&loose, 0.0), Topology { pieces: 10, holes: 0 });
-    assert_eq!(topology(&ribbon(50, 3.0, 0.0, 1.0, 2.0), 0.0), Topology { pieces: 1, holes: 1 });
-}
-
-#[test]
 fn cutting_moves_near_lines_and_keeps_the_section() {
     let strips = chart(&RIPPLE, 14, 30.0, 54.0);
     let cuts: Vec<f64> = (0..200).map(|i| TAU * i as f64 / 200.0 + 1e-9).collect();
@@ -271,6 +259,6 @@ fn cutting_moves_near_lines_and_keeps_the_section() {
 fn a_slit_opens_the_ring() {
     let mut strips = chart(&["####", "####"], 6, 0.0, 6.0);
     strips.strips[0].clear();
-    assert_eq!(topology(&strips, 0.0), Topology { pieces: 1, holes: 0 });
+    assert_eq!(strips.section(0.0).loops(), 0);
     assert_eq!(unmatched(&cells(&strips, &layer(2.0, 1.0))), 0);
 }

@@ -4,9 +4,7 @@ use super::facets::Facets;
 use super::fault::MeshFault;
 use super::ladder::{Bulge, tag_of, wrapped};
 use super::triangles::Mesh;
-use crate::layers::{
-    Cells, Layer, Motion, WELD_MM, cells, cut_at, moved, pocket, ridge_cuts, settled,
-};
+use crate::layers::{Cells, Layer, Motion, WELD_MM, cells, cut_at, moved, pocket, settled};
 use crate::model::{Drop, Inlay, Placement, Surface, Vector};
 use crate::plane::Strips;
 
@@ -119,7 +117,7 @@ impl<'a> Wrap<'a> {
     }
 
     /// The strips without what is too fine, cut at facet lines and where ridges need it.
-    pub(super) fn prepared(&self) -> Strips {
+    fn prepared(&self) -> Strips {
         match &self.ground {
             Ground::Flat { .. } => settled(&self.strips, LEAST_STRIP_MM),
             Ground::Round { cone, facets } => {
@@ -128,8 +126,8 @@ impl<'a> Wrap<'a> {
                 let near = LEAST_STRIP_MM / inner.max(1.0);
                 let strips = settled(&self.strips, near);
                 let strips = settled(&cut_at(&strips, &facets.angles(), near), near);
-                let ridges = ridge_cuts(&strips, &self.layer, RIDGE_MM);
-                cut_at(&strips, &ridges, near)
+                let deep = self.layer.to_mm - self.layer.origin_mm;
+                settled(&strips.ridges_refined(self.layer.closing(), deep, RIDGE_MM), near)
             }
         }
     }

@@ -11,6 +11,9 @@ pub const INK_SAGITTA_MM: f64 = 0.005;
 /// would only make thin triangles.
 const DOUBLE_MM: f64 = 1e-5;
 
+/// Corners nearer to the line between their neighbours are none, mm.
+const STRAIGHT_MM: f64 = 1e-5;
+
 /// How a drawn pattern becomes a region of the developed plane. Lengths in mm of the
 /// drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -60,6 +63,7 @@ pub fn ink_polygons(ink: &Outline, frame: &InkFrame) -> Vec<Vec<Point>> {
     let wide = [squeezed(left - margin, bottom), squeezed(right + margin, top)];
     region = clipped(&region, wide);
     if frame.by_mm != 0.0 {
+        region = region.iter().map(|polygon| straightened(polygon)).collect();
         region = moved(&region, frame.by_mm);
     }
     if frame.endless {
@@ -69,6 +73,29 @@ pub fn ink_polygons(ink: &Outline, frame: &InkFrame) -> Vec<Vec<Point>> {
     let unsqueezed = |p: &Point| Point::new(p.x / frame.squeeze, p.y);
     let polygons = region.iter().map(|polygon| polygon.iter().map(unsqueezed).collect());
     polygons.map(|polygon: Vec<Point>| without_doubles(&polygon)).filter(|p| p.len() > 2).collect()
+}
+
+/// Without corners that lie within [`STRAIGHT_MM`] of the line between their neighbours.
+/// Copies that overlap leave sides there far shorter than that, which point anywhere: moving
+/// them would throw out spikes.
+fn straightened(polygon: &[Point]) -> Vec<Point> {
+    let mut kept = without_doubles(polygon);
+    loop {
+        let before = kept.len();
+        let mut next: Vec<Point> = Vec::with_capacity(before);
+        for (i, point) in kept.iter().enumerate() {
+            let from = next.last().copied().unwrap_or(kept[before - 1]);
+            let to = kept[(i + 1) % before];
+            let off = (to - from).cross(*point - from).abs() / (to - from).length().max(DOUBLE_MM);
+            if off > STRAIGHT_MM {
+                next.push(*point);
+            }
+        }
+        kept = without_doubles(&next);
+        if kept.len() == before || kept.len() < 3 {
+            return kept;
+        }
+    }
 }
 
 fn without_doubles(polygon: &[Point]) -> Vec<Point> {
@@ -82,4 +109,46 @@ fn without_doubles(polygon: &[Point]) -> Vec<Point> {
         kept.pop();
     }
     kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plane::{Corners, Curve, Ends, Segment, Side, Track, stroke};
+    use std::f64::consts::TAU;
+
+    /// A wave whose ends lie on the next copies, its corners rounded: the copies' arcs are cut
+    /// into chords differently, so their union is full of tiny sides. Moved inwards it must
+    /// stay one band; its area falls in proportion to the move (Steiner's formula, from
+    /// memory; the curvature of a band's two sides cancels).
+    #[test]
+    fn overlapping_copies_move_as_one() {
+        for corners in [Corners::Round, Corners::Mitre] {
+            let at = |i: usize| {
+                let t = i as f64 / 48.0;
+                Point::new(6.8 * (1.5 * t - 0.25), 4.3 * (TAU * 1.5 * t).sin())
+            };
+            let to = |i| Segment { to: at(i), curve: Curve::Line, face: None };
+            let track = Track { start: at(0), segments: (1..=48).map(to).collect() };
+            let ink = stroke(&track, 1.5, Side::Middle, Ends::Flat, corners).unwrap();
+            let area = |by_mm: f64| {
+                let frame = InkFrame {
+                    pitch_mm: Some(6.8),
+                    window_x: [0.0, 6.8],
+                    window_y: [-8.0, 8.0],
+                    endless: true,
+                    squeeze: 0.97,
+                    by_mm,
+                };
+                let polygons = ink_polygons(&ink, &frame);
+                assert_eq!(polygons.len(), 1, "{corners:?} {by_mm}");
+                let p = &polygons[0];
+                (0..p.len()).map(|i| p[i].cross(p[(i + 1) % p.len()])).sum::<f64>() / 2.0
+            };
+            let whole = area(0.0);
+            let lost = [0.001, 0.1, 0.2].map(|by| (whole - area(-by)) / by);
+            assert!((lost[1] / lost[0] - 1.0).abs() < 0.03, "{corners:?} {lost:?}");
+            assert!((lost[2] / lost[0] - 1.0).abs() < 0.03, "{corners:?} {lost:?}");
+        }
+    }
 }

@@ -69,7 +69,9 @@ impl Chart<'_> {
         let column_width = self.frame.width / self.count as f64;
         let reach = (shift / column_width).ceil() as i64;
         let mut lines = Vec::with_capacity(2 * self.count + 2);
-        for index in 0..=self.count as i64 {
+        // On a closed chart sides move over the seam, from either end.
+        let over = if self.frame.closes { reach } else { 0 };
+        for index in -over..=self.count as i64 + over {
             let side = self.left_side(index);
             lines.push(side - shift);
             lines.push(side + shift);
@@ -77,9 +79,10 @@ impl Chart<'_> {
         lines.sort_by(f64::total_cmp);
         lines.dedup_by(|b, a| *b - *a <= SAME_LINE);
         if self.frame.closes {
-            // The right end is the left one: keep one turn from the first line on.
-            let end = lines[0] + self.frame.width - SAME_LINE;
-            lines.retain(|line| *line < end);
+            // The right end is the left one: keep one turn.
+            let first = self.left_side(0) - shift - SAME_LINE / 2.0;
+            let end = first + self.frame.width - SAME_LINE / 2.0;
+            lines.retain(|line| (first..end).contains(line));
         }
         let mut result = Strips {
             lines,

@@ -1,7 +1,6 @@
 //! Inlays in their pockets.
 
 use super::*;
-use crate::layers::{Topology, topology};
 use crate::mesh::space::{cross, dot, length, sub};
 use crate::model::{
     Eased, Inlay, Pattern, Slit, Surface, inset_strips, nominal_strips, pocket_strips,
@@ -136,9 +135,9 @@ fn steepest(host: &Mesh) -> f64 {
 pub fn judge(pair: &Pair, inlay: &Inlay, gap: f64, name: &str) {
     let drop = inlay.ceiling_drop().unwrap();
     let closing = drop.upper + drop.lower;
-    let Topology { pieces, holes } = topology(&inset_strips(inlay, gap).unwrap(), 0.0);
-    assert_eq!(pair.inlay.checks.pieces, pieces, "{name}");
-    assert_eq!(pair.inlay.checks.genus, holes as i64, "{name}");
+    let told = inset_strips(inlay, gap).unwrap().section(0.0);
+    assert_eq!(pair.inlay.checks.pieces, told.pieces.len(), "{name}");
+    assert_eq!(pair.inlay.checks.genus, told.loops() as i64, "{name}");
     assert_eq!((pair.host.checks.pieces, pair.host.checks.genus), (1, 0), "{name}");
     let overlap = overlap_mm3(&pair.host.mesh, &pair.inlay.mesh).unwrap();
     assert!(overlap.abs() < 1e-7, "{name} {overlap}");
@@ -153,7 +152,7 @@ pub fn judge(pair: &Pair, inlay: &Inlay, gap: f64, name: &str) {
 }
 
 /// The pocket by the way that shares nothing with sewing it in: host minus tool by a boolean.
-pub fn by_boolean(pair: &Pair, inlay: &Inlay, placement: &Placement, radius_mm: f64) -> Mesh {
+fn by_boolean(pair: &Pair, inlay: &Inlay, placement: &Placement, radius_mm: f64) -> Mesh {
     let mesher = mesher(radius_mm);
     let layer = crate::layers::Layer::of_pocket(inlay, 0.0, 0.5).unwrap();
     let strips = pocket_strips(inlay, 0.0).unwrap();
@@ -302,73 +301,4 @@ fn nominal_strips_are_what_the_mesh_shows() {
     let mut inlay = band(&cup, chart(&RIPPLE, 14), 2.0, 45.0);
     inlay.slit = Some(Slit { width_mm: 0.5, bearing_rad: 0.0 });
     assert!(nominal_strips(&inlay).is_ok());
-}
-
-#[test]
-#[ignore]
-#[allow(clippy::disallowed_methods)]
-fn zz_timing() {
-    use std::time::Instant;
-    let cup = cup_profile(39.6, 36.0, 3.0, 87.0);
-    for (text, repeats) in [(RIPPLE, 14u32), (RIPPLE, 200)] {
-        let inlay = band(&cup, chart(&text, repeats), 2.0, 45.0);
-        for _ in 0..2 {
-            let mesher = mesher(40.0);
-            let body = Body::Leaf(Leaf::Inlay(Arc::new(inlay.clone())));
-            let host = turned(cup.clone());
-            let pocket = Pocket { inlay: &body, grow_mm: 0.0, gap_behind_mm: 0.0, owner: 7 };
-            let finish = Finish { seated: None, pockets: &[pocket] };
-            let seated = Some(Seated { inset_mm: 0.1, owner: 7 });
-            let t = Instant::now();
-            let a = mesher.finished(&body, &Finish { seated, pockets: &[] }).unwrap();
-            let t1 = t.elapsed();
-            let t = Instant::now();
-            let b = mesher.finished(&host, &finish).unwrap();
-            let t2 = t.elapsed();
-            let t = Instant::now();
-            checks(&a.mesh);
-            let t3 = t.elapsed();
-            let t = Instant::now();
-            checks(&b.mesh);
-            let t4 = t.elapsed();
-            let cpu = || {
-                let s = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap();
-                s.split(' ').next().unwrap().parse::<u64>().unwrap() as f64 * 1e-6
-            };
-            let c0 = cpu();
-            let tree = Tree::over(&b.mesh);
-            let c1 = cpu();
-            let (mut n, mut m) = (0, 0);
-            tree.pairs(1e-6, |t, u| {
-                n += 1;
-                let (a, b) = (b.mesh.triangles[t as usize], b.mesh.triangles[u as usize]);
-                if a.iter().filter(|v| b.contains(v)).count() == 0 {
-                    m += 1
-                }
-            });
-            let c2 = cpu();
-            crossings(&b.mesh, &tree);
-            let c3 = cpu();
-            checks(&b.mesh);
-            let c4 = cpu();
-            println!(
-                "tree {:.1} pairs {n} ({m} apart) {:.1} crossings {:.1} all {:.1} cpu ms",
-                c1 - c0,
-                c2 - c1,
-                c3 - c2,
-                c4 - c3
-            );
-            let t = Instant::now();
-            overlap_mm3(&b.mesh, &a.mesh).unwrap();
-            let t5 = t.elapsed();
-            let t = Instant::now();
-            least_gap(&a.mesh, &b.mesh);
-            let t6 = t.elapsed();
-            println!(
-                "x{repeats}: inlay {} tri {t1:?} (checks {t3:?}) host {} tri {t2:?} (checks {t4:?}) meet {t5:?} gap {t6:?}",
-                a.mesh.triangles.len(),
-                b.mesh.triangles.len()
-            );
-        }
-    }
 }

@@ -3,7 +3,6 @@
 use super::seats::*;
 use super::*;
 use crate::layers::tests::Dice;
-use crate::layers::topology;
 use crate::model::{Eased, Inlay, Pattern, PatternError, inset_strips};
 use crate::plane::{
     Combine, Corners, Curve, Ends, Segment, Side, Track, combine, disc, regular, stroke,
@@ -45,7 +44,7 @@ fn pattern(kind: usize, width: f64, height: f64, repeats: u32, dice: &mut Dice) 
     let ink = match kind {
         0 => return chart(&RIPPLE, repeats),
         1 => return chart(&["#####.", "#...#.", "#.#.#.", "#.#.##", "#.#...", "..###."], repeats),
-        2 => wave(width, height, line, 48),
+        2 => wave(width, height, line, 24),
         3 => portholes(width, height),
         4 => lattice(width, height),
         _ => regular(6, width.min(height) * 0.8).unwrap().shifted(Point::new(width / 2.0, 0.0)),
@@ -53,7 +52,6 @@ fn pattern(kind: usize, width: f64, height: f64, repeats: u32, dice: &mut Dice) 
     Pattern::Tile { ink, width_mm: width, repeats }
 }
 
-/// One design; none where the pattern is not to be had.
 fn design(dice: &mut Dice, round: usize) -> (Outline, Inlay, f64) {
     let bore = dice.between(40.0, 140.0);
     let repeats = dice.between(6.0, 60.0) as u32;
@@ -102,9 +100,10 @@ fn try_one(dice: &mut Dice, round: usize) -> Result<Vec<String>, PatternError> {
             wrong.push(what);
         }
     };
-    let (expected, made) = (topology(&strips, 0.0), pair.inlay.checks);
-    must(made.pieces == expected.pieces, format!("pieces {} {}", made.pieces, expected.pieces));
-    must(made.genus == expected.holes as i64, format!("genus {} {}", made.genus, expected.holes));
+    let (told, made) = (strips.section(0.0), pair.inlay.checks);
+    let (pieces, loops) = (told.pieces.len(), told.loops());
+    must(made.pieces == pieces, format!("pieces {} {pieces}", made.pieces));
+    must(made.genus == loops as i64, format!("genus {} {loops}", made.genus));
     let overlap = overlap_mm3(&pair.host.mesh, &pair.inlay.mesh).unwrap();
     must(overlap < 1e-7, format!("overlap {overlap}"));
     let least = least_gap(&pair.inlay.mesh, &pair.host.mesh);
@@ -121,11 +120,11 @@ fn try_one(dice: &mut Dice, round: usize) -> Result<Vec<String>, PatternError> {
 fn pairs_hold_over_the_whole_range() {
     let mut dice = Dice(20260725);
     let (mut refused, mut wrong) = (0, vec![]);
-    for round in 0..120 {
+    for round in 0..60 {
         match try_one(&mut dice, round) {
             Ok(found) => wrong.extend(found.iter().map(|w| format!("round {round}: {w}"))),
             Err(_) => refused += 1,
         }
     }
-    assert!(wrong.is_empty() && refused < 12, "{refused} refused\n{}", wrong.join("\n"));
+    assert!(wrong.is_empty() && refused == 0, "{refused} refused\n{}", wrong.join("\n"));
 }
