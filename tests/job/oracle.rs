@@ -4,25 +4,15 @@
 //! Exact volumes are held to 8 digits of the closed form; masses and lengths to the
 //! digits that the source prints.
 
-use pipkin::pipeline::{self, Options, Silent};
-use pipkin::source::MemoryWorld;
+use crate::tools::{build_text, manifest};
+use pipkin::pipeline::Options;
 use serde_json::Value;
 use std::f64::consts::PI;
-use std::path::Path;
 
 /// Builds a text and gives its manifest and files.
 fn build(text: &str) -> (Value, Vec<(String, Vec<u8>)>) {
-    let world = MemoryWorld::with("case.pkn", text);
-    let built = pipeline::build(&world, Path::new("case.pkn"), &Options::default(), &Silent);
-    let errors: Vec<_> =
-        built.findings.iter().map(|d| format!("{} {}", d.code.id, d.message)).collect();
-    let Some(bundle) = built.bundle else { panic!("{text}\n{}", errors.join("\n")) };
-    let (_, bytes) = bundle
-        .files
-        .iter()
-        .find(|(name, _)| name.ends_with(".manifest.json"))
-        .expect("a manifest is made");
-    (serde_json::from_slice(bytes).expect("the manifest is JSON"), bundle.files)
+    let built = build_text(text, &Options::default());
+    (manifest(&built), built.bundle.map(|b| b.files).unwrap_or_default())
 }
 
 /// The manifest entry of a design with one part `p`.

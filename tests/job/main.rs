@@ -1,0 +1,7 @@
+//! The main job from text to files: published values, sizes and sweeps, the same bytes
+//! on every run, bad input.
+
+mod bytes;
+mod mistakes;
+mod oracle;
+mod tools;
