@@ -155,7 +155,12 @@ fn json(folder: &Path, files: Vec<&str>, manifest: &Manifest) -> String {
 }
 
 fn options(values: &Values, only: &[String]) -> Options {
-    Options { size: values.size.clone(), sets: values.set.clone(), only: only.to_vec() }
+    Options {
+        size: values.size.clone(),
+        sets: values.set.clone(),
+        only: only.to_vec(),
+        ..Options::default()
+    }
 }
 
 /// What findings mean for the exit code.

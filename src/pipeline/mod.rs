@@ -1,19 +1,24 @@
 //! The order of the stages, from text to bytes.
 //!
-//! In: a [`World`], the root file's path, [`Options`]. Out: findings, the model, and a
+//! In: a [`World`](crate::source::World), the root file's path, [`Options`]. Out: findings, the model, and a
 //! [`Bundle`] of files that nobody has written yet. Here also: the list of all codes
 //! and their pages. Kept out: writing files, printing, the command line.
 
+mod bundle;
 mod codes;
+mod measures;
 pub mod pages;
+mod record;
+mod stages;
 
 pub use codes::codes;
+pub use stages::{build, check};
 
-use crate::diagnostics::{Diagnostic, Sink};
+use crate::diagnostics::Diagnostic;
 use crate::model::Model;
 use crate::output::manifest::Manifest;
-use crate::source::{SourceMap, World};
-use std::path::Path;
+use crate::realise::Tolerance;
+use crate::source::SourceMap;
 
 /// What the caller chooses.
 #[derive(Clone, Debug, Default)]
@@ -24,6 +29,8 @@ pub struct Options {
     pub sets: Vec<(String, String)>,
     /// `--only PART`; empty means all
     pub only: Vec<String>,
+    /// How finely curved faces are cut into facets.
+    pub tolerance: Tolerance,
 }
 
 /// What a check found.
@@ -73,17 +80,4 @@ pub struct Silent;
 
 impl Progress for Silent {
     fn stage(&self, _what: &str, _step: usize, _steps: usize) {}
-}
-
-/// Everything up to the model: no geometry.
-pub fn check(_world: &dyn World, _root: &Path, _options: &Options) -> Checked {
-    let sources = SourceMap::default();
-    let sink = Sink::default();
-    Checked { sources, findings: sink.into_sorted(), model: None, sizes: Vec::new() }
-}
-
-/// The whole way from text to the bytes of every output file.
-pub fn build(world: &dyn World, root: &Path, options: &Options, _progress: &dyn Progress) -> Built {
-    let checked = check(world, root, options);
-    Built { sources: checked.sources, findings: checked.findings, bundle: None }
 }

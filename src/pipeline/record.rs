@@ -1,7 +1,7 @@
 //! Measured values into the manifest: nothing is computed here but units.
 
 use crate::diagnostics::{Diagnostic, Severity};
-use crate::fit::{Fits, GapFit, LidFit, RingFit, SeatFit};
+use crate::fit::{GapFit, LidFit, RingFit, SeatFit};
 use crate::model::{
     Body, Filling, Given, GivenSource, Leaf, Material, Model, Part, PartId, Pose, Printer, Surface,
     TakenFrom,
@@ -198,10 +198,8 @@ pub(super) fn ring(model: &Model, fit: &RingFit) -> RingEntry {
 }
 
 pub(super) fn plates(model: &Model, printed: &Printed) -> Vec<PlateEntry> {
-    let item = |i: &crate::print::Item| PlateItem {
-        part: name(model, i.part),
-        shift_mm: i.shift_mm,
-    };
+    let item =
+        |i: &crate::print::Item| PlateItem { part: name(model, i.part), shift_mm: i.shift_mm };
     let plate = |l: &crate::print::Layout| PlateEntry {
         name: l.name.clone(),
         items: l.items.iter().map(item).collect(),

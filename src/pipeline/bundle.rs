@@ -1,0 +1,224 @@
+//! From results to the bytes of every file of one build.
+
+use super::{Bundle, Options, record};
+use crate::diagnostics::{Code, Diagnostic, Sink};
+use crate::evaluate::{Evaluated, Judged};
+use crate::fit::Fits;
+use crate::model::{Model, PartId};
+use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSION, Value};
+use crate::output::threemf::{self, PrintObject};
+use crate::output::{codes, stl};
+use crate::print::{Layout, Printed};
+use crate::quantity::Quantity;
+use crate::realise::Realised;
+use crate::source::SourceMap;
+use std::path::Path;
+
+/// `--only` names a part that the design does not have.
+pub(super) const UNKNOWN_PART: Code = Code::new("E0920", "unknown-part");
+
+/// Everything that a build came to.
+pub(super) struct Results<'a> {
+    pub(super) design: &'a Evaluated,
+    pub(super) realised: Realised,
+    pub(super) fits: Fits,
+    pub(super) printed: Printed,
+    pub(super) rules: Vec<Judged>,
+    pub(super) notes: Vec<(PartId, String)>,
+}
+
+/// A finding for each name of `--only` that is no part.
+pub(super) fn unknown_parts(model: &Model, only: &[String]) -> Sink {
+    let mut sink = Sink::default();
+    let names: Vec<&str> = model.parts.iter().map(|p| p.name.as_str()).collect();
+    for name in only.iter().filter(|name| !names.contains(&name.as_str())) {
+        let finding = Diagnostic::nowhere(
+            UNKNOWN_PART,
+            format!("`--only {name}` names no part of this design"),
+        );
+        sink.push(finding.help(format!("its parts are {}", names.join(", "))));
+    }
+    sink
+}
+
+/// The files of a build.
+///
+/// # Errors
+/// A finding when a part cannot be written down in a file format.
+pub(super) fn bundle(
+    results: &Results<'_>,
+    sources: &SourceMap,
+    root: &Path,
+    options: &Options,
+    sink: &Sink,
+) -> Result<Bundle, Box<Diagnostic>> {
+    let model = &results.design.model;
+    let wanted = |name: &str| options.only.is_empty() || options.only.iter().any(|o| o == name);
+    let mut files = Vec::new();
+    for posed in results.printed.parts.iter().flatten() {
+        let name = &model.parts[posed.part.0].name;
+        if wanted(name) {
+            let bytes = stl::encode(&posed.mesh).map_err(|e| unwritten(name, &e))?;
+            files.push((format!("{name}.stl"), bytes));
+        }
+    }
+    for (index, layout) in results.printed.layouts.iter().enumerate() {
+        let objects = objects(results, layout, &wanted);
+        if !objects.is_empty() {
+            let bytes = threemf::encode(&model.name, &compiler(), &objects)
+                .map_err(|refused| Box::new(refused.finding()))?;
+            files.push((plate_file(&model.name, layout, index), bytes));
+        }
+    }
+    let manifest_name = format!("{}.manifest.json", model.name);
+    let mut names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
+    names.push(manifest_name.clone());
+    names.sort();
+    let manifest = manifest(results, sources, root, options, sink, names);
+    let bytes = manifest.to_json().map_err(|e| unwritten("the manifest", &e))?;
+    files.push((manifest_name, bytes));
+    files.sort();
+    Ok(Bundle { name: model.name.clone(), files, manifest })
+}
+
+fn compiler() -> String {
+    format!("pipkin {}", env!("CARGO_PKG_VERSION"))
+}
+
+fn unwritten(what: &str, error: &std::io::Error) -> Box<Diagnostic> {
+    Box::new(Diagnostic::nowhere(codes::TOO_FINE, format!("`{what}` cannot be written: {error}")))
+}
+
+/// `NAME.3mf` for the first plate that has no name; others carry their name or number.
+fn plate_file(design: &str, layout: &Layout, index: usize) -> String {
+    match &layout.name {
+        Some(name) => format!("{design}-{name}.3mf"),
+        None if index == 0 => format!("{design}.3mf"),
+        None => format!("{design}-{}.3mf", index + 1),
+    }
+}
+
+/// The objects of one plate, in the order of the parts; copies are items of one object.
+fn objects<'a>(
+    results: &'a Results<'_>,
+    layout: &Layout,
+    wanted: &dyn Fn(&str) -> bool,
+) -> Vec<PrintObject<'a>> {
+    let model = &results.design.model;
+    let mut objects = Vec::new();
+    for posed in results.printed.parts.iter().flatten() {
+        let part = &model.parts[posed.part.0];
+        let items: Vec<_> = layout
+            .items
+            .iter()
+            .filter(|item| item.part == posed.part && wanted(&part.name))
+            .map(|item| threemf::shifted(item.shift_mm))
+            .collect();
+        if !items.is_empty() {
+            objects.push(PrintObject {
+                name: &part.name,
+                material: &part.material.name,
+                colour: part.material.colour,
+                mesh: &posed.mesh,
+                items,
+            });
+        }
+    }
+    objects
+}
+
+fn manifest(
+    results: &Results<'_>,
+    sources: &SourceMap,
+    root: &Path,
+    options: &Options,
+    sink: &Sink,
+    files: Vec<String>,
+) -> Manifest {
+    let model = &results.design.model;
+    let note = |part: usize| {
+        let told = results.notes.iter().find(|(id, _)| id.0 == part);
+        told.map(|(_, text)| text.clone()).or_else(|| model.parts[part].note.clone())
+    };
+    let parts = model.parts.iter().enumerate().filter_map(|(index, part)| {
+        let finished = results.realised.parts.get(index)?.as_ref()?;
+        let file = format!("{}.stl", part.name);
+        let own = files.iter().filter(|name| **name == file).cloned().collect();
+        Some(record::part(model, part, finished, own, note(index)))
+    });
+    let parts = parts.collect();
+    let printed = results.printed.parts.iter().flatten();
+    Manifest {
+        manifest: VERSION,
+        compiler: compiler(),
+        about: about(&results.design.about),
+        source: Source {
+            file: root.file_name().unwrap_or_default().to_string_lossy().to_string(),
+            digest: digest(sources),
+        },
+        size: model.size.clone(),
+        given: model.givens.iter().map(record::given).collect(),
+        printer: record::printer(&model.printer),
+        only: options.only.clone(),
+        parts,
+        seats: results.fits.seats.iter().flatten().map(|s| record::seat(model, s)).collect(),
+        lids: results.fits.lids.iter().flatten().map(|l| record::lid(model, l)).collect(),
+        rings: results.fits.rings.iter().map(|r| record::ring(model, r)).collect(),
+        plates: record::plates(model, &results.printed),
+        print: printed.map(|p| record::print(model, &model.parts[p.part.0], p)).collect(),
+        requires: results.rules.iter().map(require).collect(),
+        cautions: cautions(results),
+        findings: sink.clone().into_sorted().iter().map(|d| record::finding(sources, d)).collect(),
+        files,
+    }
+}
+
+/// BLAKE3 over names and texts of all files that were read, in order of name.
+fn digest(sources: &SourceMap) -> String {
+    let mut ids: Vec<_> = sources.ids().collect();
+    ids.sort_by_key(|id| sources.name(*id));
+    let mut hasher = blake3::Hasher::new();
+    for id in ids {
+        for part in [sources.name(id), sources.text(id)] {
+            // The length first, so that no two sets of files run together alike.
+            hasher.update(&(part.len() as u64).to_le_bytes());
+            hasher.update(part.as_bytes());
+        }
+    }
+    hasher.finalize().to_hex().to_string()
+}
+
+fn about(fields: &[(String, String)]) -> Option<About> {
+    let field = |name: &str| fields.iter().find(|(n, _)| n == name).map(|(_, text)| text.clone());
+    (!fields.is_empty()).then(|| About {
+        title: field("title"),
+        by: field("by"),
+        licence: field("licence"),
+        note: field("note"),
+    })
+}
+
+fn require(judged: &Judged) -> RequireEntry {
+    RequireEntry {
+        text: judged.text.clone(),
+        holds: judged.holds,
+        left: judged.left.map(side),
+        right: judged.right.map(side),
+    }
+}
+
+fn side(quantity: Quantity) -> Side {
+    let (value, unit) = record::in_units(quantity);
+    Side { value: Value::Number(value), unit }
+}
+
+/// The cautions of all parts, each once.
+fn cautions(results: &Results<'_>) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for caution in results.printed.parts.iter().flatten().flat_map(|p| &p.check.cautions) {
+        if !all.contains(caution) {
+            all.push(caution.clone());
+        }
+    }
+    all
+}

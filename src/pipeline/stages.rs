@@ -1,0 +1,98 @@
+//! The stages in order. None stops at the first error of another part; what an error
+//! makes meaningless is left out.
+
+use super::bundle::{self, Results};
+use super::measures::Measured;
+use super::{Built, Checked, Options, Progress};
+use crate::diagnostics::Sink;
+use crate::evaluate::{self, Choice, Evaluated};
+use crate::resolve;
+use crate::source::{SourceMap, World};
+use crate::{fit, model, print, realise};
+use std::path::Path;
+
+/// How many stages a build has, for whoever shows progress.
+const STAGES: usize = 5;
+
+/// Everything up to the model: no geometry.
+pub fn check(world: &dyn World, root: &Path, options: &Options) -> Checked {
+    let mut sources = SourceMap::default();
+    let front = front(world, root, options, &mut sources);
+    let model = front.evaluated.filter(|_| !front.sink.has_errors()).map(|e| e.model);
+    Checked { sources, findings: front.sink.into_sorted(), model, sizes: front.sizes }
+}
+
+/// The whole way from text to the bytes of every output file.
+pub fn build(world: &dyn World, root: &Path, options: &Options, progress: &dyn Progress) -> Built {
+    progress.stage("reading", 1, STAGES);
+    let mut sources = SourceMap::default();
+    let front = front(world, root, options, &mut sources);
+    let mut sink = front.sink;
+    let bundle = front
+        .evaluated
+        .filter(|_| !sink.has_errors())
+        .and_then(|design| make(&design, &sources, root, options, progress, &mut sink));
+    Built { sources, findings: sink.into_sorted(), bundle }
+}
+
+/// What the text alone tells.
+struct Front {
+    evaluated: Option<Evaluated>,
+    sizes: Vec<String>,
+    sink: Sink,
+}
+
+fn front(world: &dyn World, root: &Path, options: &Options, sources: &mut SourceMap) -> Front {
+    let (program, mut sink) = resolve::resolve(world, root, sources);
+    let Some(program) = program else {
+        return Front { evaluated: None, sizes: Vec::new(), sink };
+    };
+    let choice = Choice { size: options.size.clone(), sets: options.sets.clone() };
+    let (evaluated, findings) = evaluate::evaluate(&program, &choice);
+    sink.append(findings);
+    if let Some(design) = &evaluated {
+        sink.append(model::validate(&design.model, &design.places));
+        sink.append(bundle::unknown_parts(&design.model, &options.only));
+    }
+    Front { evaluated, sizes: program.sizes(), sink }
+}
+
+fn make(
+    design: &Evaluated,
+    sources: &SourceMap,
+    root: &Path,
+    options: &Options,
+    progress: &dyn Progress,
+    sink: &mut Sink,
+) -> Option<super::Bundle> {
+    let (model, places) = (&design.model, &design.places);
+    progress.stage("making bodies", 2, STAGES);
+    let (realised, findings) = realise::realise(model, places, &options.tolerance);
+    sink.append(findings);
+    progress.stage("measuring fits", 3, STAGES);
+    let (fits, findings) = fit::measure(model, &realised, places);
+    sink.append(findings);
+    progress.stage("setting out the plate", 4, STAGES);
+    let (printed, findings) = print::print(model, &realised, places);
+    sink.append(findings);
+    if sink.has_errors() {
+        return None;
+    }
+    let measures =
+        Measured { model, realised: &realised, fits: &fits, tolerance: &options.tolerance };
+    let (rules, findings) = design.judge(&measures);
+    sink.append(findings);
+    if sink.has_errors() {
+        return None;
+    }
+    progress.stage("writing files", 5, STAGES);
+    let notes = design.notes(&measures);
+    let results = Results { design, realised, fits, printed, rules, notes };
+    match bundle::bundle(&results, sources, root, options, sink) {
+        Ok(bundle) => Some(bundle),
+        Err(finding) => {
+            sink.push(*finding);
+            None
+        }
+    }
+}
