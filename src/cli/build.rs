@@ -1,6 +1,7 @@
 //! `check` and `build`.
 
 use crate::diagnostics::{BUG, Diagnostic, Severity};
+use crate::evaluate;
 use crate::output::manifest::Manifest;
 use crate::output::replace;
 use crate::pipeline::{self, Built, Bundle, Options, Progress, Silent};
@@ -163,12 +164,18 @@ fn options(values: &Values, only: &[String]) -> Options {
     }
 }
 
-/// What findings mean for the exit code.
+/// What findings mean for the exit code: when all that fails is what the command asked
+/// for, the source is not to blame.
 fn verdict(findings: &[Diagnostic], deny_warnings: bool) -> Exit {
     let fails = |f: &&Diagnostic| deny_warnings || f.severity == Severity::Error;
-    match findings.iter().find(fails) {
-        None => Exit::Clean,
-        Some(_) if findings.iter().any(|f| f.code == BUG) => Exit::Bug,
-        Some(_) => Exit::Errors,
+    let failed: Vec<&Diagnostic> = findings.iter().filter(fails).collect();
+    if failed.is_empty() {
+        Exit::Clean
+    } else if failed.iter().any(|f| f.code == BUG) {
+        Exit::Bug
+    } else if failed.iter().all(|f| evaluate::codes::USAGE.contains(&f.code)) {
+        Exit::Usage
+    } else {
+        Exit::Errors
     }
 }

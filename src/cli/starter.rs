@@ -16,7 +16,9 @@ const STARTER: &str = include_str!("starter.pkn");
 /// Writes NAME.pkn; never over an existing file.
 pub fn write(name: &Path, manner: Manner, terminal: &mut Terminal) -> Exit {
     let path = file_of(name);
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    // The name stands in a comment, which ends with its line.
+    let stem: String = stem.chars().filter(|c| !c.is_control()).collect();
     let text = STARTER.replace("NAME", &stem);
     match replace::create(&path, text.as_bytes()) {
         Ok(()) => {

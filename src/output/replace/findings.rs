@@ -36,7 +36,9 @@ impl Trouble {
     pub fn finding(&self, folder: &Path) -> Diagnostic {
         let folder = shown(folder);
         match self {
-            Trouble::System(error) => of_system(&folder, error),
+            Trouble::System(error) => of_system(&folder, error).help(
+                "make room there and see that it is yours, or name another folder with --out",
+            ),
             Trouble::NotAFolder => {
                 let message = format!("`{folder}` cannot be a folder, for a file has that name");
                 Diagnostic::nowhere(NOT_A_FOLDER, message).help("name another folder with --out")
@@ -66,22 +68,20 @@ pub fn exists(path: &Path) -> Diagnostic {
     Diagnostic::nowhere(EXISTS, message).help("choose another name")
 }
 
-/// A file could not be written.
+/// A new file could not be written.
 pub fn unwritten(path: &Path, error: &io::Error) -> Diagnostic {
-    of_system(&shown(path), error)
+    of_system(&shown(path), error).help("name a file in a folder that is there and is yours")
 }
 
+/// The system's refusal, without a way out.
 fn of_system(path: &str, error: &io::Error) -> Diagnostic {
     match error.kind() {
         ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
             Diagnostic::nowhere(DISK_FULL, format!("there is no room left to write `{path}`"))
-                .note("what was there before is unchanged")
-                .help("free some space, or name a folder on another disk with --out")
         }
-        _ => Diagnostic::nowhere(UNWRITABLE, format!("`{path}` cannot be written: {error}"))
-            .note("what was there before is unchanged")
-            .help("name another folder with --out, or give yourself the right to write there"),
+        _ => Diagnostic::nowhere(UNWRITABLE, format!("`{path}` cannot be written: {error}")),
     }
+    .note("what was there before is unchanged")
 }
 
 fn shown(path: &Path) -> String {
