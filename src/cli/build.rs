@@ -1,6 +1,6 @@
 //! `check` and `build`.
 
-use crate::diagnostics::{BUG, Diagnostic, Severity};
+use crate::diagnostics::{BUG, Code, Diagnostic, Severity};
 use crate::evaluate;
 use crate::output::manifest::Manifest;
 use crate::output::replace;
@@ -173,9 +173,13 @@ fn verdict(findings: &[Diagnostic], deny_warnings: bool) -> Exit {
         Exit::Clean
     } else if failed.iter().any(|f| f.code == BUG) {
         Exit::Bug
-    } else if failed.iter().all(|f| evaluate::codes::USAGE.contains(&f.code)) {
+    } else if failed.iter().all(|f| is_about_the_command(f.code)) {
         Exit::Usage
     } else {
         Exit::Errors
     }
+}
+
+fn is_about_the_command(code: Code) -> bool {
+    evaluate::codes::USAGE.contains(&code) || code == pipeline::UNKNOWN_PART
 }

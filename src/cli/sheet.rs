@@ -127,7 +127,7 @@ fn ring_line(ring: &RingEntry) -> String {
 fn require_line(rule: &RequireEntry) -> String {
     let side = |side: &Side| {
         let value = match &side.value {
-            Value::Number(value) => number(*value, 3),
+            Value::Number(value) => number(*value, 4),
             Value::Text(text) => format!("\"{text}\""),
             Value::Truth(true) => "yes".to_string(),
             Value::Truth(false) => "no".to_string(),

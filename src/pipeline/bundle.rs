@@ -1,13 +1,13 @@
 //! From results to the bytes of every file of one build.
 
 use super::{Bundle, Options, record};
-use crate::diagnostics::{Code, Diagnostic, Sink};
+use crate::diagnostics::{BUG, Code, Diagnostic, Sink};
 use crate::evaluate::{Evaluated, Judged};
 use crate::fit::Fits;
 use crate::model::{Model, PartId};
 use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSION, Value};
+use crate::output::stl;
 use crate::output::threemf::{self, PrintObject};
-use crate::output::{codes, stl};
 use crate::print::{Layout, Printed};
 use crate::quantity::Quantity;
 use crate::realise::Realised;
@@ -15,7 +15,7 @@ use crate::source::SourceMap;
 use std::path::Path;
 
 /// `--only` names a part that the design does not have.
-pub(super) const UNKNOWN_PART: Code = Code::new("E0920", "unknown-part");
+pub const UNKNOWN_PART: Code = Code::new("E0920", "unknown-part");
 
 /// Everything that a build came to.
 pub(super) struct Results<'a> {
@@ -85,8 +85,9 @@ fn compiler() -> String {
     format!("pipkin {}", env!("CARGO_PKG_VERSION"))
 }
 
+/// Memory that cannot be written to does not happen, but is no reason to stop hard.
 fn unwritten(what: &str, error: &std::io::Error) -> Box<Diagnostic> {
-    Box::new(Diagnostic::nowhere(codes::TOO_FINE, format!("`{what}` cannot be written: {error}")))
+    Box::new(Diagnostic::nowhere(BUG, format!("`{what}` cannot be written: {error}")))
 }
 
 /// `NAME.3mf` for the first plate that has no name; others carry their name or number.

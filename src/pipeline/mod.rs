@@ -11,6 +11,7 @@ pub mod pages;
 mod record;
 mod stages;
 
+pub use bundle::UNKNOWN_PART;
 pub use codes::codes;
 pub use stages::{build, check};
 
