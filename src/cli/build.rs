@@ -21,8 +21,9 @@ pub fn check(args: &CheckArgs, manner: Manner, terminal: &mut Terminal) -> Exit 
     let checked = pipeline::check(&DiskWorld, &args.file, &options(&args.values, &[]));
     let mut reporter = Reporter::new(args.findings.message_format, &args.file);
     reporter.show(terminal, &checked.sources, &checked.findings);
-    reporter.close(terminal);
-    let exit = verdict(&checked.findings, args.findings.deny.is_some());
+    let deny = args.findings.deny.is_some();
+    reporter.close(terminal, deny);
+    let exit = verdict(&checked.findings, deny);
     if let Some(model) = checked.model.filter(|_| exit == Exit::Clean && !manner.quiet) {
         if args.findings.message_format == Format::Human {
             terminal.result(&sheet::outline(&model, &checked.sizes));
@@ -40,7 +41,7 @@ pub fn build(args: &BuildArgs, manner: Manner, terminal: &mut Terminal) -> Exit 
     } else {
         run.one(args.values.size.as_deref()).unwrap_or(Exit::Clean)
     };
-    run.reporter.close(run.terminal);
+    run.reporter.close(run.terminal, args.findings.deny.is_some());
     exit
 }
 
@@ -63,7 +64,10 @@ impl Run<'_> {
                 return verdict(&checked.findings, false);
             }
             let file = self.args.file.display();
-            self.terminal.tell(&format!("error: {file} has no `sizes`; leave --every-size out\n"));
+            let message = format!("`{file}` declares no sizes, there is nothing to build");
+            let finding = Diagnostic::nowhere(pipeline::NO_SIZES, message)
+                .help("leave --every-size out, or declare sizes { … }");
+            self.reporter.show(self.terminal, &checked.sources, &[finding]);
             return Exit::Usage;
         }
         let mut failed = Vec::new();
@@ -74,7 +78,7 @@ impl Run<'_> {
                 worst = if worst == Exit::Clean { exit } else { worst };
             }
         }
-        if !failed.is_empty() {
+        if !failed.is_empty() && self.args.findings.message_format != Format::Json {
             let (some, all) = (failed.len(), checked.sizes.len());
             let names = failed.join(", ");
             self.terminal.tell(&format!("{some} of {all} sizes were not built: {names}\n"));

@@ -6,7 +6,7 @@ use super::Exit;
 use super::terminal::Terminal;
 
 /// Names farther from what was typed than this are not offered.
-const NEAR: f64 = 0.75;
+const NEAR: f64 = 0.85;
 
 /// Prints the page of a code or a name, or the list of all.
 pub fn explain(code: Option<&str>, terminal: &mut Terminal) -> Exit {

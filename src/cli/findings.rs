@@ -52,9 +52,11 @@ impl Reporter {
     }
 
     /// The last words for people: how many findings, and where to read on.
-    pub fn close(&self, terminal: &mut Terminal) {
+    pub fn close(&self, terminal: &mut Terminal, deny_warnings: bool) {
         if self.format == Format::Human && !self.shown.is_empty() {
-            terminal.tell(&format!("{}\n", summary(&self.shown)));
+            let has_errors = self.shown.iter().any(|f| f.severity == Severity::Error);
+            let denied = if deny_warnings && !has_errors { ", denied" } else { "" };
+            terminal.tell(&format!("{}\n", summary(&self.shown, denied)));
         }
     }
 
@@ -118,7 +120,7 @@ pub fn severity_word(severity: Severity) -> &'static str {
 }
 
 /// `2 errors, 1 warning; pipkin explain E0301 tells more`
-fn summary(findings: &[Diagnostic]) -> String {
+fn summary(findings: &[Diagnostic], denied: &str) -> String {
     let count = |severity, word: &str| {
         let n = findings.iter().filter(|f| f.severity == severity).count();
         let plural = if n == 1 { "" } else { "s" };
@@ -131,7 +133,7 @@ fn summary(findings: &[Diagnostic]) -> String {
             .collect();
     let worst = findings.iter().find(|f| f.severity == Severity::Error).or(findings.first());
     let code = worst.map_or("CODE", |f| f.code.id);
-    format!("{}; `pipkin explain {code}` tells more", counts.join(", "))
+    format!("{}{denied}; `pipkin explain {code}` tells more", counts.join(", "))
 }
 
 /// One finding on one line. A contract with editors: keys keep their names.

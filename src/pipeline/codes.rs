@@ -4,6 +4,9 @@ use super::bundle;
 use crate::diagnostics::{self, Code};
 use crate::{evaluate, fit, model, output, print, realise, resolve, syntax};
 
+/// `--every-size` of a design that has no sizes; the command line raises it.
+pub const NO_SIZES: Code = Code::new("E0925", "no-sizes");
+
 /// All codes, sorted.
 pub fn codes() -> Vec<Code> {
     let rooms: [&[Code]; 10] = [
@@ -15,7 +18,7 @@ pub fn codes() -> Vec<Code> {
         fit::codes::CODES,
         print::codes::CODES,
         output::codes::CODES,
-        &[bundle::UNKNOWN_PART],
+        &[bundle::UNKNOWN_PART, NO_SIZES],
         &[diagnostics::BUG],
     ];
     let mut all: Vec<Code> = rooms.concat();

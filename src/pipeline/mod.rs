@@ -12,7 +12,7 @@ mod record;
 mod stages;
 
 pub use bundle::UNKNOWN_PART;
-pub use codes::codes;
+pub use codes::{NO_SIZES, codes};
 pub use stages::{build, check};
 
 use crate::diagnostics::Diagnostic;
