@@ -2,7 +2,7 @@
 
 use pipkin::diagnostics::Sink;
 use pipkin::evaluate::{Choice, Evaluated, Measures, PartMeasure, SeatMeasure, evaluate};
-use pipkin::model::{Body, Enters, Leaf, PartId, Pattern, Pose, SeatId, Surface};
+use pipkin::model::{Body, Enters, Leaf, PartId, Pattern, Pose, SeatId, Surface, nominal_strips};
 use pipkin::quantity::{Dimension, Quantity};
 use pipkin::resolve::resolve;
 use pipkin::source::{MemoryWorld, SourceMap};
@@ -602,4 +602,30 @@ fn edges_and_names_of_a_seat_are_checked() {
     let found = clean(&side);
     // Without `gap`, the printer's `snap`.
     assert_eq!(found.model.seats[0].gap_mm, 0.1);
+}
+
+#[test]
+fn the_library_motifs_go_all_the_way_round() {
+    for motif in ["meander { line: 1.6 mm }", "wave()", "lozenges()"] {
+        for repeats in [6, 10, 14] {
+            let belt = belt("").replace("motif: bars", &format!("motif: {motif}"));
+            let belt = belt.replace("repeats: 12", &format!("repeats: {repeats}"));
+            let found = clean(&format!("use std.motifs\n{JAR}{belt}{SEAT}"));
+            let strips = nominal_strips(inlay(&found.model.parts[1].body)).unwrap();
+            assert!(strips.section(0.0).is_ring(), "{motif} {repeats}");
+            assert_eq!(found.model.seats[0].enters, Enters::Top);
+        }
+    }
+}
+
+#[test]
+fn a_face_comes_before_a_parameter_where_a_face_is_wanted() {
+    let text = "use std.closures\n\
+        part jar = vessel { bore: 60 mm, depth: 50 mm, wall: 4 mm, material: pla }\n\
+        part cap = sleeve_lid { closes: jar, gap: 0.2 mm, top: plain, material: pla }\n\
+        part spot = inlay { on: cap.top, figure: disc { diameter: 20 mm }, sink: 1 mm, material: petg }\n\
+        seat spot in cap { gap: 0.1 mm }\nrequire cap.top == \"plain\"\n";
+    let found = clean(text);
+    let Body::Placed { placement, .. } = &*found.model.parts[2].body else { panic!() };
+    assert_eq!(placement.shift, [0.0, 0.0, 54.0]);
 }

@@ -7,7 +7,7 @@ use super::solids::SolidValue;
 use super::value::{Attributes, PartValue, Value};
 use crate::diagnostics::Diagnostic;
 use crate::quantity::{Dimension, Quantity};
-use crate::resolve::did_you_mean;
+use crate::resolve::{Kind, did_you_mean};
 use crate::source::Span;
 use crate::syntax::{Expr, ExprKind, Ident};
 use std::sync::Arc;
@@ -23,14 +23,19 @@ const MEASURES: [(&str, PartMeasure, Dimension); 6] = [
 ];
 
 impl Evaluator<'_> {
-    /// `base.word`
-    pub fn member(&mut self, scope: &Scope<'_>, base: &Expr, word: &Ident) -> Value {
+    /// `base.word`. Where a face is wanted, a face of that name comes before a parameter.
+    pub fn member(&mut self, scope: &Scope<'_>, base: &Expr, word: &Ident, kind: &Kind) -> Value {
         if let Some(value) = self.qualified(scope, base, word) {
             return value;
         }
         let value = self.eval(scope, base);
         if value.is_poison() {
             return Value::Poison;
+        }
+        if *kind == Kind::Face
+            && let Some(face) = value.solid().and_then(|solid| solid.faces.get(&word.text))
+        {
+            return Value::Face(Arc::new(face.clone()));
         }
         match attribute(&value, &word.text) {
             Some(found) => found,

@@ -117,13 +117,15 @@ impl Evaluator<'_> {
             );
             return None;
         }
-        Some(Leaf::Prism(Arc::new(Prism {
-            outline: (**value.outline.as_ref()?).clone(),
-            height_mm,
-            taper_rad,
-            top: self.edge_in(arguments, "top", Dimension::LENGTH)?,
-            bottom: self.edge_in(arguments, "bottom", Dimension::LENGTH)?,
-        })))
+        let top = self.edge_in(arguments, "top", Dimension::LENGTH)?;
+        let bottom = self.edge_in(arguments, "bottom", Dimension::LENGTH)?;
+        if let Err(reason) = side(height_mm, taper_rad, top, bottom) {
+            let field = if top == Edge::None { "bottom" } else { "top" };
+            self.bad_outline(arguments.place(field), &reason);
+            return None;
+        }
+        let outline = (**value.outline.as_ref()?).clone();
+        Some(Leaf::Prism(Arc::new(Prism { outline, height_mm, taper_rad, top, bottom })))
     }
 
     fn block(&mut self, arguments: &Arguments) -> Option<Leaf> {
@@ -235,6 +237,26 @@ impl Evaluator<'_> {
         let track = Track { start: Point::new(centre + r, 0.0), segments: vec![half(-r), half(r)] };
         self.profile(arguments, Ok(Outline { loops: vec![track] }))
     }
+}
+
+/// Whether the treated edges of a prism find room on its side, seen from the end. How
+/// far they reach inwards over its faces is seen with the outline.
+fn side(height_mm: f64, taper_rad: f64, top: Edge, bottom: Edge) -> Result<(), PlaneError> {
+    /// Far more than any treated edge takes of a face, mm.
+    const INWARDS_MM: f64 = 1e6;
+    let lean = height_mm * taper_rad.tan();
+    let step = |x: f64, y: f64, edge| PathStep {
+        to: Point::new(x, y),
+        curve: PathCurve::Line,
+        edge,
+        face: None,
+    };
+    let steps = [
+        step(0.0, 0.0, bottom),
+        step(lean, height_mm, top),
+        step(lean - INWARDS_MM, height_mm, Edge::None),
+    ];
+    path(Point::new(0.0 - INWARDS_MM, 0.0), &steps, None).map(|_| ()).map_err(|error| error.reason)
 }
 
 /// The outline through these corners and back to the start.

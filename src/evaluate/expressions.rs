@@ -52,7 +52,7 @@ impl Evaluator<'_> {
             ExprKind::Point(items) => self.point(scope, items, expr.span),
             ExprKind::Chart(chart) => self.chart(chart, expr.span),
             ExprKind::Path(steps) => self.path(scope, steps, expr.span),
-            ExprKind::Member { base, word } => self.member(scope, base, word),
+            ExprKind::Member { base, word } => self.member(scope, base, word, kind),
             ExprKind::Call { callee, args, braces } => {
                 self.call(scope, callee, args, *braces, expr.span, false)
             }

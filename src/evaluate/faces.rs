@@ -6,7 +6,7 @@ use super::solids::FaceValue;
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
 use crate::model::{Body, Leaf, Pose, Prism, Surface, Turned, Vector};
-use crate::plane::{Curve, Outline, Point};
+use crate::plane::{Curve, Edge, Outline, Point};
 use crate::resolve::not_built_yet;
 use crate::source::Span;
 use std::sync::Arc;
@@ -185,7 +185,7 @@ fn prism_surface(face: &FaceValue, prism: &Arc<Prism>) -> Result<Surface, Unfit>
 fn prism_side(face: &FaceValue, prism: &Prism, step: Straight) -> Result<Surface, Unfit> {
     let along = step.to - step.from;
     let width = along.length();
-    let span = [edge_depth(prism.bottom), prism.height_mm - edge_depth(prism.top)];
+    let span = [edge_reach(prism.bottom)[1], prism.height_mm - edge_reach(prism.top)[0]];
     if width <= SAME_MM || span[1] - span[0] <= SAME_MM {
         return Err(Unfit::NoFace);
     }
@@ -203,35 +203,27 @@ fn prism_side(face: &FaceValue, prism: &Prism, step: Straight) -> Result<Surface
     })
 }
 
-/// How far a treated edge reaches along the side, mm. A round edge or an even bevel
-/// takes as much of both; a bevel's leg is measured along the first side, which for
-/// the edges of a prism is the end face.
-fn edge_depth(edge: crate::plane::Edge) -> f64 {
-    use crate::plane::Edge;
+/// How far a treated edge reaches along its two sides, mm: the one that comes first as
+/// the profile runs from the lower face up and inwards, and the second.
+fn edge_reach(edge: Edge) -> [f64; 2] {
     match edge {
-        Edge::None => 0.0,
-        Edge::Round(radius) => radius,
-        Edge::Bevel { leg, angle } => leg * angle.tan(),
-    }
-}
-
-/// How far a treated edge reaches along the end face, mm.
-fn edge_reach(edge: crate::plane::Edge) -> f64 {
-    use crate::plane::Edge;
-    match edge {
-        Edge::None => 0.0,
-        Edge::Round(radius) => radius,
-        Edge::Bevel { leg, .. } => leg,
+        Edge::None => [0.0; 2],
+        Edge::Round(radius) => [radius; 2],
+        Edge::Bevel { leg, angle } => [leg, leg * angle.tan()],
     }
 }
 
 fn prism_level(face: &FaceValue, prism: &Prism) -> Result<Surface, Unfit> {
     let up = &*face.name == "top";
     let Some([low, high]) = prism.outline.bounds() else { return Err(Unfit::NoFace) };
-    let (z, edge) = if up { (prism.height_mm, prism.top) } else { (0.0, prism.bottom) };
+    let (z, reach) = if up {
+        (prism.height_mm, edge_reach(prism.top)[1])
+    } else {
+        (0.0, edge_reach(prism.bottom)[0])
+    };
     // A lean moves every side of the upper end outwards by as much.
     let lean = if up { prism.taper_rad.tan() * prism.height_mm } else { 0.0 };
-    let inset = edge_reach(edge) - lean;
+    let inset = reach - lean;
     let middle = (low + high) * 0.5;
     let half = (high - low) * 0.5;
     let (width, depth) = (half.x - inset, half.y - inset);

@@ -6,7 +6,7 @@ use super::measured::{Gauge, Measures};
 use super::parts::BuiltPart;
 use super::rules::{Judged, Rule};
 use super::seats::{BuiltPlate, BuiltSeat, no_mouth};
-use super::value::Value;
+use super::value::{PrinterValue, Value};
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::{
     Body, Closure, Material, Model, Part, PartId, Place, Places, Plate, Printer, Seat, SeatId,
@@ -29,6 +29,8 @@ pub struct Evaluated {
     pub sizes: Vec<String>,
     /// The fields of `about`, in the order of the text.
     pub about: Vec<(String, String)>,
+    /// How far chords may be from arcs in the meshes, mm, where the printer says so.
+    pub tolerance_mm: Option<f64>,
     rules: Vec<Rule>,
     notes: Vec<(PartId, Value)>,
     index: Index,
@@ -199,7 +201,10 @@ impl<'p> Evaluator<'p> {
         rules: Vec<Rule>,
         about: Vec<(String, String)>,
     ) -> Option<Evaluated> {
-        let printer = self.printer_of_root();
+        let process = self.printer_of_root()?;
+        let printer = process.printer.clone();
+        let tolerance_mm =
+            process.attributes.get("tolerance").and_then(|value| value.number(Dimension::LENGTH));
         let only = self.only_material();
         let mut ids: BTreeMap<DeclId, PartId> = BTreeMap::new();
         let mut index = Index::default();
@@ -254,18 +259,20 @@ impl<'p> Evaluator<'p> {
             closures,
             plates: plates.collect(),
         };
-        Some(Evaluated { model, places, sizes: program.sizes(), about, rules, notes, index })
+        let sizes = program.sizes();
+        Some(Evaluated { model, places, sizes, about, tolerance_mm, rules, notes, index })
     }
 
-    fn printer_of_root(&self) -> Printer {
+    /// The printer of the root file, else the generic one.
+    fn printer_of_root(&mut self) -> Option<Arc<PrinterValue>> {
         let items = self.program.root().tree.items.iter().enumerate();
         let own = items.filter(|(_, item)| matches!(item.kind, ItemKind::Printer { .. })).find_map(
             |(item, _)| match self.values.get(&DeclId { file: 0, item }) {
-                Some(Value::Printer(printer)) => Some(printer.printer.clone()),
+                Some(Value::Printer(printer)) => Some(printer.clone()),
                 _ => None,
             },
         );
-        own.unwrap_or_else(|| self.generic_printer())
+        own.or_else(|| self.generic())
     }
 
     /// The only material that the file declares.

@@ -9,7 +9,7 @@ use crate::model::{GapTable, Material, Printer};
 use crate::quantity::Quantity;
 use crate::resolve::{MATERIAL_FIELDS, PRINTER_FIELDS, Signature, bind_block, not_built_yet};
 use crate::source::Span;
-use crate::syntax::{Block, Ident};
+use crate::syntax::{Block, Ident, ItemKind};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -21,21 +21,21 @@ type Fields = BTreeMap<String, (Value, Span)>;
 /// strain); here for printed parts, where nothing is published.
 const SHARE_OF_YIELD: f64 = 0.7;
 
-/// What a printer without `base` leaves unsaid: generic figures, common practice
-/// without a source.
-fn plain_printer(name: &str) -> Printer {
-    Printer {
-        name: name.to_string(),
-        line_mm: 0.42,
-        layer_mm: 0.2,
-        first_layer_mm: 0.2,
-        overhang_rad: 45f64.to_radians(),
-        bridge_mm: 8.0,
-        bed_mm: [200.0, 200.0, 180.0],
-        fill: 1.0,
-        measured: GapTable { snap_mm: 0.1, slide_mm: 0.2, press_mm: 0.05, free_mm: 0.4 },
-    }
-}
+/// The printer of the standard library from which others take what they do not say.
+const GENERIC: &str = "generic_04";
+
+/// A printer of which nothing is said yet.
+const BLANK: Printer = Printer {
+    name: String::new(),
+    line_mm: 0.0,
+    layer_mm: 0.0,
+    first_layer_mm: 0.0,
+    overhang_rad: 0.0,
+    bridge_mm: 0.0,
+    bed_mm: [0.0; 3],
+    fill: 1.0,
+    measured: GapTable { snap_mm: 0.0, slide_mm: 0.0, press_mm: 0.0, free_mm: 0.0 },
+};
 
 impl Evaluator<'_> {
     /// The values of a block; nothing when one went wrong.
@@ -67,9 +67,14 @@ impl Evaluator<'_> {
         if let Some((_, span)) = fields.get("elephant") {
             return self.fail(not_built_yet(*span, "`elephant`"));
         }
-        let (mut printer, mut attributes) = match fields.get("base") {
-            Some((Value::Printer(base), _)) => (base.printer.clone(), base.attributes.clone()),
-            _ => (plain_printer(&name.text), Attributes::new()),
+        let base = match fields.get("base") {
+            Some((Value::Printer(base), _)) => Some(base.clone()),
+            _ if file == 0 => self.generic(),
+            _ => None,
+        };
+        let (mut printer, mut attributes) = match base {
+            Some(base) => (base.printer.clone(), base.attributes.clone()),
+            None => (BLANK, Attributes::new()),
         };
         printer.name = name.text.to_string();
         let number = |field: &str| match fields.get(field) {
@@ -183,15 +188,24 @@ impl Evaluator<'_> {
         Value::Material(Arc::new(MaterialValue { material, attributes }))
     }
 
-    /// What a design without a printer is printed on.
-    pub fn generic_printer(&self) -> Printer {
-        let found = self.program.find(0, "generic_04");
-        match found {
-            Some(crate::resolve::Target::Declared(id)) => match self.values.get(&id) {
-                Some(Value::Printer(printer)) => printer.printer.clone(),
-                _ => plain_printer("generic_04"),
-            },
-            _ => plain_printer("generic_04"),
+    /// The generic printer: what a design without one is printed on, and what fills in
+    /// for what its own does not say.
+    pub fn generic(&mut self) -> Option<Arc<PrinterValue>> {
+        let program = self.program;
+        let mut files = program.root().implied.iter();
+        let id = files.find_map(|file| program.find_in(*file, GENERIC))?;
+        let value = match self.values.get(&id) {
+            Some(value) => value.clone(),
+            None => {
+                let ItemKind::Printer { name, block } = &program.item(id).kind else { return None };
+                let value = self.printer(name, block, id.file);
+                self.values.insert(id, value.clone());
+                value
+            }
+        };
+        match value {
+            Value::Printer(printer) => Some(printer),
+            _ => None,
         }
     }
 }

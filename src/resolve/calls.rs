@@ -169,15 +169,13 @@ fn bind_pairs<'e>(
 ) -> Binding<'e> {
     let mut slots: Vec<Option<&Expr>> = vec![None; signature.params.len()];
     let mut faults = Vec::new();
-    let mut position = 0;
     let mut named = false;
-    for (name, value) in pairs {
+    for (position, (name, value)) in pairs.enumerate() {
         let Some(name) = name else {
             match slots.get_mut(position) {
                 Some(slot) if !named => *slot = Some(value),
                 _ => faults.push(BindingFault::Surplus(value)),
             }
-            position += 1;
             continue;
         };
         named = true;
