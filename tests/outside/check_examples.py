@@ -39,7 +39,7 @@ def check(condition, text):
 def assembly_mesh(folder, part, printed):
     """The finished body in assembly axes, from its STL and the inverse of its pose."""
     soup = trimesh.load(folder / part["files"][0], process=False)
-    triangles = np.asarray(soup.triangles, dtype=float)
+    triangles = np.array(soup.triangles, dtype=float)
     start = 0
     for piece in printed["pieces"]:
         rows = np.array(piece["transform"], dtype=float).reshape(4, 3)

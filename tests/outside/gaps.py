@@ -19,7 +19,7 @@ def surface_frame(points, seat):
     if seat["surface"]["kind"] == "round":
         radius = np.hypot(points[:, 0], points[:, 1])
         normal = np.zeros_like(points)
-        normal[:, :2] = points[:, :2] / radius[:, None]
+        normal[:, :2] = points[:, :2] / np.maximum(radius, 1e-12)[:, None]
         return normal, radius - points[:, 2] * seat["surface"]["slope"]
     normal = np.array(seat["surface"]["normal"], dtype=float)
     return np.tile(normal, (len(points), 1)), points @ normal
