@@ -65,7 +65,9 @@ fn read(root: &Path, path: &Path) -> File {
         path: inside.to_path_buf(),
         code: code.join("\n"),
         lines: text.lines().count(),
-        is_test: name == "tests.rs" || inside.components().any(|c| c.as_os_str() == "tests"),
+        is_test: name == "tests.rs"
+            || name.ends_with("_tests.rs")
+            || inside.components().any(|c| c.as_os_str() == "tests"),
     }
 }
 

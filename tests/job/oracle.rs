@@ -133,7 +133,8 @@ fn inscribed_polygon_tubes() {
             flat(40.0),
             flat(38.0)
         );
-        near(number(&solid(&form), "volume_mm3"), published, 5e-4, crc);
+        // Half a unit of the last printed digit, and what printing 12 decimals loses.
+        near(number(&solid(&form), "volume_mm3"), published, 5.01e-4, crc);
     }
 }
 
