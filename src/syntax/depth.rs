@@ -91,7 +91,7 @@ impl Walk {
                 self.levels.push(Level::default());
             }
             TokenKind::Close | TokenKind::TextTail if depth > 1 => self.close(),
-            TokenKind::Symbol if matches!(word, "," | ":") => self.separate(),
+            TokenKind::Symbol if matches!(word, "," | ":" | "=") => self.separate(),
             TokenKind::TextMiddle => self.separate(),
             TokenKind::Symbol => level.operations += 1,
             TokenKind::Word if nests(word) => {

@@ -1,12 +1,13 @@
 //! What the parser refused, in the author's words.
 
 use super::findings;
-use super::grammar::Rule;
+use super::grammar::{Grammar, Rule};
 use super::outline::{Outline, Slice};
 use super::scan::TokenKind;
 use super::words;
 use crate::diagnostics::Diagnostic;
 use crate::source::{FileId, Span};
+use pest::Parser;
 use pest::error::{Error, ErrorVariant, InputLocation};
 
 /// The place a refusal is about, and what stands around it.
@@ -26,24 +27,23 @@ struct Place<'o, 't> {
     wanted: Vec<Rule>,
 }
 
-/// The finding for a refusal, and the byte around which recovery goes on. `start` is where the
-/// parsed text begins in the file.
+/// What the parser refused.
+pub(super) struct Refusal<'p> {
+    /// The text that was parsed.
+    pub text: &'p str,
+    /// Where it begins in the file.
+    pub start: usize,
+    pub error: &'p Error<Rule>,
+}
+
+/// The finding for a refusal, and the byte around which recovery goes on.
 pub(super) fn explain(
     file: FileId,
     outline: &Outline,
     slice: &Slice,
-    start: usize,
-    error: &Error<Rule>,
+    refusal: &Refusal,
 ) -> (Diagnostic, usize) {
-    let at_byte = start
-        + match error.location {
-            InputLocation::Pos(at) => at,
-            InputLocation::Span((from, _)) => from,
-        };
-    let wanted = match &error.variant {
-        ErrorVariant::ParsingError { positives, .. } => positives.clone(),
-        ErrorVariant::CustomError { .. } => Vec::new(),
-    };
+    let at_byte = refusal.start + place_of(refusal.error);
     let tokens = outline.significant(slice.tokens.clone());
     let at = tokens.partition_point(|i| outline.tokens[*i].range.end <= at_byte);
     let before_end = at.checked_sub(1).map_or(0, |b| outline.tokens[tokens[b]].range.end);
@@ -52,9 +52,44 @@ pub(super) fn explain(
         at == tokens.len()
             || outline.text.get(from..next_start).is_some_and(|gap| gap.contains('\n'))
     };
-    let (line_ends, at_line_end) = (is_end(before_end), is_end(at_byte));
+    let (line_ends, mut at_line_end) = (is_end(before_end), is_end(at_byte));
+    let mut wanted = wanted(refusal.error);
+    // The parser looks for an operator on the next line and fails there, while something that
+    // cannot be left out is missing on this one.
+    if line_ends
+        && !at_line_end
+        && let Some(missing) = missing_before(refusal, before_end)
+    {
+        wanted = missing;
+        at_line_end = true;
+    }
     let place = Place { file, outline, slice, tokens, at, line_ends, at_line_end, wanted };
     place.finding()
+}
+
+/// The byte of the parsed text at which the parser gave up.
+fn place_of(error: &Error<Rule>) -> usize {
+    match error.location {
+        InputLocation::Pos(at) => at,
+        InputLocation::Span((from, _)) => from,
+    }
+}
+
+/// The rules that the parser would have taken.
+fn wanted(error: &Error<Rule>) -> Vec<Rule> {
+    match &error.variant {
+        ErrorVariant::ParsingError { positives, .. } => positives.clone(),
+        ErrorVariant::CustomError { .. } => Vec::new(),
+    }
+}
+
+/// What must stand where the line ends that ends at `end`, if anything.
+fn missing_before(refusal: &Refusal, end: usize) -> Option<Vec<Rule>> {
+    let text = refusal.text.get(..end.checked_sub(refusal.start)?)?;
+    let error = Grammar::parse(Rule::one_item, text).err()?;
+    let wanted = wanted(&error);
+    let must = |rule: &Rule| MUST_FOLLOW.contains(&spoken(*rule).as_str());
+    (place_of(&error) == text.len() && wanted.iter().any(must)).then_some(wanted)
 }
 
 impl Place<'_, '_> {
@@ -390,6 +425,7 @@ fn is_value(rule: Rule) -> bool {
             | Rule::unary
             | Rule::quantity
             | Rule::number
+            | Rule::arg
             | Rule::reference
             | Rule::group
             | Rule::list

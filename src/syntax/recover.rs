@@ -104,8 +104,8 @@ impl<'t> Recovery<'t> {
                 Ok(pairs) => return lower::item(self.file, start, pairs, &mut self.sink),
                 Err(error) => error,
             };
-            let (finding, anchor) =
-                explain::explain(self.file, &self.outline, slice, start, &error);
+            let refusal = explain::Refusal { text: &text, start, error: &error };
+            let (finding, anchor) = explain::explain(self.file, &self.outline, slice, &refusal);
             let unit = units::around(&self.outline, slice, anchor).into_iter().next();
             let near = unit.map_or_else(|| self.line_of(anchor), |unit| unit.range);
             if !self.reported_in(near) {

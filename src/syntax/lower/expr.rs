@@ -5,7 +5,9 @@ use crate::quantity::Unit;
 use crate::source::Span;
 use crate::syntax::findings;
 use crate::syntax::grammar::Rule;
-use crate::syntax::tree::{Arg, Axis, Binary, Chart, Expr, ExprKind, Placing, Spread, TextPiece};
+use crate::syntax::tree::{
+    Arg, Axis, Binary, Chart, Expr, ExprKind, Field, Placing, Spread, TextPiece,
+};
 
 impl Lower<'_> {
     /// Any rule of an expression. Rules that hold one part only are passed through.
@@ -43,7 +45,7 @@ impl Lower<'_> {
             Rule::empty => ExprKind::None,
             Rule::list => self.list(pair),
             Rule::chart => self.chart(pair),
-            Rule::path => ExprKind::Path(self.steps(pair)),
+            Rule::path => self.path(pair),
             Rule::prefix => self.prefix(pair),
             _ => ExprKind::Bad,
         };
@@ -190,18 +192,20 @@ impl Lower<'_> {
     }
 
     /// A text without values in it, as a path of a file or a word of a choice is.
-    pub(super) fn plain_text(&mut self, pair: Node) -> (String, Span) {
+    pub(super) fn plain_text(&mut self, pair: Node) -> Option<(String, Span)> {
         let span = self.span(&pair);
         let mut plain = String::new();
+        let mut is_plain = true;
         for piece in inner(pair) {
             if piece.as_rule() == Rule::hole {
                 let way_out = "no values stand in this text: write it out";
                 self.sink.push(findings::bad_text(self.span(&piece), way_out));
+                is_plain = false;
             } else {
                 plain.push_str(&unescaped(piece.as_str()));
             }
         }
-        (plain, span)
+        is_plain.then_some((plain, span))
     }
 
     fn list(&mut self, pair: Node) -> ExprKind {
@@ -279,17 +283,23 @@ impl Lower<'_> {
             } else {
                 let braces = part.as_rule() == Rule::block;
                 let args = if braces { self.field_args(part) } else { self.args(part) };
-                ExprKind::Call { callee: Box::new(base), args, braces }
+                // Where it is not known which arguments there are, nobody is to miss one.
+                args.map_or(ExprKind::Bad, |args| ExprKind::Call {
+                    callee: Box::new(base),
+                    args,
+                    braces,
+                })
             };
             base = Expr { span, kind };
         }
         base
     }
 
-    /// Arguments in parentheses: those without a name come first.
-    fn args(&mut self, pair: Node) -> Vec<Arg> {
+    /// Arguments in parentheses: those without a name come first, or there are none to be had.
+    fn args(&mut self, pair: Node) -> Option<Vec<Arg>> {
         let mut args: Vec<Arg> = Vec::new();
         let mut first_named: Option<Span> = None;
+        let mut is_late = false;
         for arg in inner(pair) {
             let mut all = inner(arg).peekable();
             let name = all.next_if(|part| part.as_rule() == Rule::label);
@@ -300,18 +310,24 @@ impl Lower<'_> {
                 (Some(name), None) => first_named = Some(name.span),
                 (None, Some(named)) => {
                     self.sink.push(findings::late_argument(value.span, named));
+                    is_late = true;
                 }
                 _ => {}
             }
             args.push(Arg { name, value });
         }
-        args
+        if is_late { None } else { Some(args) }
     }
 
-    /// Fields in braces as arguments.
-    fn field_args(&mut self, pair: Node) -> Vec<Arg> {
-        let fields = self.block(pair).fields.into_iter();
-        fields.map(|field| Arg { name: Some(field.name), value: field.value }).collect()
+    /// Fields in braces as arguments; none to be had where the name of one is not known.
+    fn field_args(&mut self, pair: Node) -> Option<Vec<Arg>> {
+        let count = parts(pair.clone()).count();
+        let fields = self.block(pair).fields;
+        if fields.len() < count {
+            return None;
+        }
+        let arg = |field: Field| Arg { name: Some(field.name), value: field.value };
+        Some(fields.into_iter().map(arg).collect())
     }
 }
 

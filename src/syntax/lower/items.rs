@@ -22,7 +22,7 @@ impl Lower<'_> {
         let rule = pair.as_rule();
         let mut all = parts(pair.clone());
         Some(match rule {
-            Rule::use_item => ItemKind::Use(self.use_path(all.next()?)),
+            Rule::use_item => ItemKind::Use(self.use_path(all.next()?)?),
             Rule::given_item => ItemKind::Given(self.given(pair)?),
             Rule::let_line => {
                 let (name, value) = self.named_value(pair)?;
@@ -66,12 +66,12 @@ impl Lower<'_> {
         })
     }
 
-    fn use_path(&mut self, pair: Node) -> UsePath {
+    fn use_path(&mut self, pair: Node) -> Option<UsePath> {
         if pair.as_rule() == Rule::text {
-            let (path, span) = self.plain_text(pair);
-            return UsePath::File { path, span };
+            let (path, span) = self.plain_text(pair)?;
+            return Some(UsePath::File { path, span });
         }
-        UsePath::Library(inner(pair).map(|word| self.ident(&word)).collect())
+        Some(UsePath::Library(inner(pair).map(|word| self.ident(&word)).collect()))
     }
 
     /// A name and the value behind its `=`.
@@ -159,7 +159,7 @@ impl Lower<'_> {
     fn kind(&mut self, pair: Node) -> Option<KindName> {
         let mut all = inner(pair);
         let name = self.ident(&all.next()?);
-        Some(KindName { name, choices: all.map(|text| self.plain_text(text)).collect() })
+        Some(KindName { name, choices: all.filter_map(|text| self.plain_text(text)).collect() })
     }
 
     fn line(&mut self, pair: Node) -> Option<ShapeLine> {

@@ -7,27 +7,33 @@ use crate::syntax::tree::{Expr, ExprKind, Step, StepKind};
 
 impl Lower<'_> {
     /// The steps of a path: `start` is the first, and `close`, where there is one, the last.
-    pub(super) fn steps(&mut self, pair: Node) -> Vec<Step> {
+    /// A path of which something was reported is poison.
+    pub(super) fn path(&mut self, pair: Node) -> ExprKind {
         let place = self.span(&pair);
         let all: Vec<Node> = inner(pair).filter(|part| part.as_rule() == Rule::step).collect();
-        let is_reported =
-            all.iter().any(|step| inner(step.clone()).any(|p| p.as_rule() == Rule::masked));
+        let count = all.len();
         let steps: Vec<Step> = all.into_iter().filter_map(|step| self.step(step)).collect();
-        if !is_reported {
-            match steps.first() {
-                Some(step) if matches!(step.kind, StepKind::Start(_)) => {}
-                Some(step) => self.sink.push(findings::path_without_start(step.span)),
-                None => self.sink.push(findings::path_without_start(place)),
+        if steps.len() < count {
+            return ExprKind::Bad;
+        }
+        let is_start = |step: &Step| matches!(step.kind, StepKind::Start(_));
+        let finding = if !steps.first().is_some_and(is_start) {
+            let at = steps.first().map_or(place, |step| step.span);
+            Some(findings::path_without_start(at))
+        } else if let Some(second) = steps.iter().skip(1).find(|step| is_start(step)) {
+            Some(findings::second_start(second.span))
+        } else {
+            let close = steps.iter().position(|step| matches!(step.kind, StepKind::Close));
+            let behind = close.and_then(|close| steps.get(close + 1));
+            behind.map(|step| findings::step_behind_close(step.span))
+        };
+        match finding {
+            None => ExprKind::Path(steps),
+            Some(finding) => {
+                self.sink.push(finding);
+                ExprKind::Bad
             }
         }
-        for pair in steps.windows(2) {
-            if matches!(pair[0].kind, StepKind::Close) {
-                self.sink.push(findings::step_behind_close(pair[1].span));
-            } else if matches!(pair[1].kind, StepKind::Start(_)) {
-                self.sink.push(findings::second_start(pair[1].span));
-            }
-        }
-        steps
     }
 
     fn step(&mut self, pair: Node) -> Option<Step> {
