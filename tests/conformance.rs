@@ -4,13 +4,11 @@
 //! - ```` ```pkn ```` is a file. ```` ```pkn prelude ```` stands before each block that follows in its
 //!   chapter. ```` ```pkn file=feet.pkn ```` is another file beside the blocks that follow in its section.
 //! - `#! E0301 unit-mismatch` at the end of a line: that finding on that line. Several are parted
-//!   by commas. `#!^ …` means the line before, `#!^3 …` the third line before; `#!! …` a finding that
-//!   has no place.
+//!   by commas. `#!^ …` means the line before, `#!^3 …` the third line before.
 
-use pipkin::diagnostics::{Diagnostic, Sink};
-use pipkin::evaluate::{Choice, evaluate};
-use pipkin::resolve::resolve;
-use pipkin::source::{MemoryWorld, SourceMap};
+use pipkin::diagnostics::Diagnostic;
+use pipkin::pipeline::{Options, check};
+use pipkin::source::MemoryWorld;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
@@ -75,9 +73,7 @@ fn marked(block: &Block) -> BTreeSet<Mark> {
         let Some((_, mark)) = line.split_once("#!") else { continue };
         let here = block.line + i;
         let digits = |text: &str| text.chars().take_while(char::is_ascii_digit).count();
-        let (at, list) = if let Some(rest) = mark.strip_prefix('!') {
-            (0, rest)
-        } else if let Some(rest) = mark.strip_prefix('^') {
+        let (at, list) = if let Some(rest) = mark.strip_prefix('^') {
             let count = rest[..digits(rest)].parse().unwrap_or(1);
             (here - count, &rest[digits(rest)..])
         } else {
@@ -94,26 +90,27 @@ fn marked(block: &Block) -> BTreeSet<Mark> {
 fn findings(block: &Block) -> Vec<(usize, Diagnostic)> {
     let mut world = MemoryWorld::with(ROOT, format!("{}{}", block.prelude, block.text));
     for (name, text) in &block.files {
-        world.insert(Path::new("/design").join(name), text.clone());
+        let path = match name.strip_prefix("../") {
+            Some(name) => Path::new("/").join(name),
+            None => Path::new("/design").join(name),
+        };
+        world.insert(path, text.clone());
     }
-    let mut sources = SourceMap::default();
-    let (program, mut sink) = resolve(&world, Path::new(ROOT), &mut sources);
-    if let Some(program) = program {
-        let (_, more) = evaluate(&program, &Choice::default());
-        sink.append(more);
-    }
+    let checked = check(&world, Path::new(ROOT), &Options::default());
     let place = |finding: &Diagnostic| {
         let Some(primary) = &finding.primary else { return 0 };
-        let line = sources.position(primary.span).line;
-        // Findings in the prelude or in another file keep a line that no mark can have.
+        let line = checked.sources.position(primary.span).line;
+        // Findings in the prelude or in another file get a line that no mark can have.
         match line.checked_sub(block.prelude.lines().count()) {
-            Some(line) if line > 0 && sources.name(primary.span.file).ends_with("block.pkn") => {
+            Some(line)
+                if line > 0 && checked.sources.name(primary.span.file).ends_with("block.pkn") =>
+            {
                 block.line + line - 1
             }
             _ => usize::MAX - line,
         }
     };
-    Sink::into_sorted(sink).into_iter().map(|finding| (place(&finding), finding)).collect()
+    checked.findings.iter().map(|finding| (place(finding), finding.clone())).collect()
 }
 
 /// What is wrong with a block, a line each.
