@@ -164,7 +164,7 @@ fn delays(below: u32, count: usize) -> Vec<Duration> {
     let mut state = 20_261_125_u32;
     let mut next = || {
         state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        Duration::from_micros(u64::from(state >> 8) * u64::from(below) >> 24)
+        Duration::from_micros((u64::from(state >> 8) * u64::from(below)) >> 24)
     };
     (0..count).map(|_| next()).collect()
 }
@@ -179,6 +179,7 @@ fn until_it_writes(shop: &Shop, child: &mut Child) {
 
 #[cfg(target_os = "linux")]
 #[test]
+#[expect(clippy::disallowed_methods, reason = "how long a build takes bounds when to kill it")]
 fn a_killed_build_leaves_the_old_set_or_the_new() {
     let shop = Shop::open(false);
     let mut seen = [0, 0];

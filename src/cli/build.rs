@@ -24,10 +24,9 @@ pub fn check(args: &CheckArgs, manner: Manner, terminal: &mut Terminal) -> Exit 
     let deny = args.findings.deny.is_some();
     reporter.close(terminal, deny);
     let exit = verdict(&checked.findings, deny);
-    if let Some(model) = checked.model.filter(|_| exit == Exit::Clean && !manner.quiet) {
-        if args.findings.message_format == Format::Human {
-            terminal.result(&sheet::outline(&model, &checked.sizes));
-        }
+    let is_told = args.findings.message_format == Format::Human && !manner.quiet;
+    if let Some(model) = checked.model.filter(|_| exit == Exit::Clean && is_told) {
+        terminal.result(&sheet::outline(&model, &checked.sizes));
     }
     exit
 }
@@ -104,7 +103,7 @@ impl Run<'_> {
         };
         let folder = self.folder(size);
         if let Err(finding) = replace::replace(&folder, &bundle.files) {
-            self.reporter.show(self.terminal, &sources, &[finding]);
+            self.reporter.show(self.terminal, &sources, &[*finding]);
             return Some(Exit::Errors);
         }
         self.tell_result(&folder, &bundle);

@@ -38,24 +38,24 @@ const MANIFEST_ENDING: &str = ".manifest.json";
 ///
 /// # Errors
 /// A finding of this module; the folder is then as it was.
-pub fn replace(folder: &Path, files: &[NewFile]) -> Result<(), Diagnostic> {
-    let locked = disk::lock(folder).map_err(|trouble| trouble.finding(folder))?;
+pub fn replace(folder: &Path, files: &[NewFile]) -> Result<(), Box<Diagnostic>> {
+    let locked = disk::lock(folder).map_err(|trouble| Box::new(trouble.finding(folder)))?;
     let done = replace_on(&RealDisk, folder, files);
     drop(locked);
-    done.map_err(|trouble| trouble.finding(folder))
+    done.map_err(|trouble| Box::new(trouble.finding(folder)))
 }
 
 /// Writes a new file; never over an existing one.
 ///
 /// # Errors
 /// A finding of this module; there is then no new file.
-pub fn create(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
+pub fn create(path: &Path, bytes: &[u8]) -> Result<(), Box<Diagnostic>> {
     if RealDisk.kind(path).ok().flatten().is_some() {
-        return Err(findings::exists(path));
+        return Err(Box::new(findings::exists(path)));
     }
     RealDisk.write(path, bytes).map_err(|e| {
         let exists = e.kind() == std::io::ErrorKind::AlreadyExists;
-        if exists { findings::exists(path) } else { findings::unwritten(path, &e) }
+        Box::new(if exists { findings::exists(path) } else { findings::unwritten(path, &e) })
     })
 }
 
