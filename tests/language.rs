@@ -444,6 +444,26 @@ fn hosts_printed_upside_down_have_their_lower_edges_eased() {
 }
 
 #[test]
+fn a_body_turned_over_in_the_assembly_is_eased_at_its_other_edges() {
+    let text = format!(
+        "let cup = vessel {{ bore: 60 mm, depth: 50 mm, wall: 4 mm }} spun 180 deg about x\n\
+         part jar = solid {{ form: cup, material: pla }}\n{BARS}{}{SEAT}",
+        belt("  ease: 45 deg\n")
+    );
+    assert!(inlay(&clean(&text).model.parts[1].body).eased.unwrap().lower);
+    let lying = text.replace("180 deg about x", "90 deg about x");
+    assert_eq!(findings(&lying), ["ease-pose"]);
+    let mirrored = text.replace("spun 180 deg about x", "mirrored along x");
+    assert_eq!(findings(&mirrored), ["unfit-face"]);
+}
+
+#[test]
+fn a_material_gone_wrong_is_not_missed_as_well() {
+    let text = "material bone { base: pla, density: 3 mm }\npart peg = rod { diameter: 8 mm, height: 20 mm }\n";
+    assert_eq!(findings(text), ["unit-mismatch"]);
+}
+
+#[test]
 fn level_counts_from_the_shape_that_made_the_face() {
     let text = format!(
         "let cup = vessel {{ bore: 60 mm, depth: 50 mm, wall: 4 mm }}\n\

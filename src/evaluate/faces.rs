@@ -25,6 +25,11 @@ struct Straight {
 impl Evaluator<'_> {
     /// The surface of a face, when it can carry an inlay.
     pub fn surface(&mut self, face: &FaceValue, span: Span) -> Option<Surface> {
+        if face.here.flips() {
+            let finding = Unfit::Mirrored.finding(&face.name, span);
+            self.fail(finding);
+            return None;
+        }
         let found = match &*face.leaf {
             Body::Leaf(Leaf::Turned(turned)) => turned_surface(face, turned),
             Body::Leaf(Leaf::Prism(prism)) => prism_surface(face, prism),
@@ -76,6 +81,8 @@ impl Evaluator<'_> {
 /// Why a face cannot carry an inlay.
 enum Unfit {
     NoFace,
+    /// It belongs to a mirror image.
+    Mirrored,
     /// Several steps, or an arc.
     Bellied,
     /// It faces the axis.
@@ -101,6 +108,12 @@ impl Unfit {
             Unfit::Arc => {
                 not_built_yet(span, &format!("an inlay on a rounded side such as `{name}`"))
             }
+            Unfit::Mirrored => Diagnostic::at(
+                codes::UNFIT_FACE,
+                span,
+                format!("`{name}` is on a mirror image: what is drawn there would read backwards"),
+            )
+            .help("make the body itself the other way round"),
             Unfit::NoFace => Diagnostic::at(
                 codes::UNFIT_FACE,
                 span,

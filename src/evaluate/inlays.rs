@@ -88,7 +88,9 @@ impl Evaluator<'_> {
             _ => None,
         };
         let Some(drawn) = drawn else { return Value::Poison };
-        let Some(eased) = self.ease(arguments, &face) else { return Value::Poison };
+        let Some(eased) = self.ease(arguments, &face, &surface) else {
+            return Value::Poison;
+        };
         let Some(slit) = self.slit(arguments, &surface) else { return Value::Poison };
         let inlay = Arc::new(Inlay {
             surface,
@@ -336,7 +338,12 @@ impl Evaluator<'_> {
     }
 
     /// Easing: which edges become ceilings is decided by the pose of the host.
-    fn ease(&mut self, arguments: &Arguments, face: &FaceValue) -> Option<Option<Eased>> {
+    fn ease(
+        &mut self,
+        arguments: &Arguments,
+        face: &FaceValue,
+        surface: &Surface,
+    ) -> Option<Option<Eased>> {
         let Some(Value::Quantity(angle)) = arguments.get("ease") else { return Some(None) };
         let angle_rad = angle.value;
         if !(angle_rad > 0.0 && angle_rad < FRAC_PI_2) {
@@ -348,14 +355,19 @@ impl Evaluator<'_> {
             );
             return None;
         }
-        let lower = match face.pose {
-            None | Some(Pose::Upright) => false,
-            Some(Pose::UpsideDown) => true,
-            Some(Pose::Tipped { .. } | Pose::On { .. }) => {
-                let host = face.part.as_deref().unwrap_or("the host");
-                self.fail(ease_pose(arguments.place("ease"), host));
-                return None;
-            }
+        if is_level(surface) {
+            let message = "`ease` slopes what hangs over in a wall, and this face is level";
+            self.fail(
+                Diagnostic::at(codes::INLAY_FIELDS, arguments.place("ease"), message)
+                    .help("leave it out"),
+            );
+            return None;
+        }
+        let pose = face.pose.as_ref().unwrap_or(&Pose::Upright);
+        let Some(lower) = eases_lower_edges(pose, &face.here) else {
+            let host = face.part.as_deref().unwrap_or("the host");
+            self.fail(ease_pose(arguments.place("ease"), host));
+            return None;
         };
         Some(Some(Eased { angle_rad, lower }))
     }
@@ -381,6 +393,26 @@ impl Evaluator<'_> {
     }
 }
 
+/// Whether a face is level in the frame of its leaf.
+fn is_level(surface: &Surface) -> bool {
+    matches!(surface, Surface::Flat { normal, .. } if normal[2] != 0.0)
+}
+
+/// Whether the lower edges, in the frame of a leaf, become ceilings when its part is
+/// printed in this pose; nothing when its axis does not stand upright then.
+pub fn eases_lower_edges(pose: &Pose, here: &Placement) -> Option<bool> {
+    let turned_over = match pose {
+        Pose::Upright => false,
+        Pose::UpsideDown => true,
+        Pose::Tipped { .. } | Pose::On { .. } => return None,
+    };
+    let up = here.matrix[2][2];
+    if (up.abs() - 1.0).abs() > 1e-9 {
+        return None;
+    }
+    Some(turned_over != (up < 0.0))
+}
+
 /// A host in a pose for which easing has no meaning.
 pub fn ease_pose(span: Span, host: &str) -> Diagnostic {
     Diagnostic::at(
@@ -395,10 +427,9 @@ pub fn ease_pose(span: Span, host: &str) -> Diagnostic {
 
 /// z of `level` in the developed plane; the middle of the face where it is not given.
 fn level(arguments: &Arguments, surface: &Surface, zero: f64, span: [f64; 2]) -> f64 {
-    let is_level = matches!(surface, Surface::Flat { normal, .. } if normal[2] != 0.0);
     match arguments.number("level") {
         // On a level face there is no height to count from.
-        Some(level) if is_level => level,
+        Some(level) if is_level(surface) => level,
         Some(level) => zero + level,
         None => (span[0] + span[1]) / 2.0,
     }

@@ -205,7 +205,7 @@ impl<'p> Evaluator<'p> {
         let printer = process.printer.clone();
         let tolerance_mm =
             process.attributes.get("tolerance").and_then(|value| value.number(Dimension::LENGTH));
-        let only = self.only_material();
+        let (only, must_say) = self.only_material();
         let mut ids: BTreeMap<DeclId, PartId> = BTreeMap::new();
         let mut index = Index::default();
         let mut parts = Vec::new();
@@ -231,7 +231,9 @@ impl<'p> Evaluator<'p> {
                     index.parts.push(Some(id));
                 }
                 Some(Err(finding)) => {
-                    self.fail(*finding);
+                    if must_say {
+                        self.fail(*finding);
+                    }
                     index.parts.push(None);
                 }
                 None => index.parts.push(None),
@@ -275,14 +277,15 @@ impl<'p> Evaluator<'p> {
         own.or_else(|| self.generic())
     }
 
-    /// The only material that the file declares.
-    fn only_material(&self) -> Option<Material> {
+    /// The only material that the file declares; and whether a part must say its own,
+    /// which it need not when the only one has gone wrong.
+    fn only_material(&self) -> (Option<Material>, bool) {
         let items = self.program.root().tree.items.iter().enumerate();
         let mut own = items.filter(|(_, item)| matches!(item.kind, ItemKind::Material { .. }));
-        let (Some((item, _)), None) = (own.next(), own.next()) else { return None };
+        let (Some((item, _)), None) = (own.next(), own.next()) else { return (None, true) };
         match self.values.get(&DeclId { file: 0, item }) {
-            Some(Value::Material(material)) => Some(material.material.clone()),
-            _ => None,
+            Some(Value::Material(material)) => (Some(material.material.clone()), false),
+            _ => (None, false),
         }
     }
 

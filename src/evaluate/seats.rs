@@ -2,10 +2,10 @@
 
 use super::codes;
 use super::evaluator::{Evaluator, Scope};
-use super::inlays::{InlayOrigin, ease_pose};
+use super::inlays::{InlayOrigin, ease_pose, eases_lower_edges};
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
-use crate::model::{Body, Enters, Place, Placement, Pose, Surface, TakenFrom};
+use crate::model::{Body, Enters, Place, Placement, Surface, TakenFrom};
 use crate::quantity::Dimension;
 use crate::resolve::{
     DeclId, PLATE_FIELDS, SEAT_FIELDS, Signature, bind_block, did_you_mean, not_built_yet,
@@ -135,15 +135,11 @@ impl Evaluator<'_> {
             return None;
         }
         if let (Some(eased), Some(at)) = (&origin.inlay.eased, origin.eased_at) {
-            let fits = match &host_value.pose {
-                Pose::Upright => !eased.lower,
-                Pose::UpsideDown => eased.lower,
-                Pose::Tipped { .. } | Pose::On { .. } => {
-                    self.fail(ease_pose(at, &host.text));
-                    return None;
-                }
+            let Some(lower) = eases_lower_edges(&host_value.pose, &origin.face.here) else {
+                self.fail(ease_pose(at, &host.text));
+                return None;
             };
-            if !fits {
+            if lower != eased.lower {
                 let message = format!(
                     "`{}` is eased for a host that is printed the other way up than `{}`",
                     inlay.text, host.text
