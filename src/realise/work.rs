@@ -5,9 +5,9 @@ use super::compare::{Difference, Measured, difference};
 use super::finished::{Engines, Finished, Form};
 use super::{exactly, pocket, volume_mm3};
 use crate::diagnostics::{Diagnostic, Sink};
-use crate::exact::{Declined, ExactBody};
+use crate::exact::{self, Declined, ExactBody};
 use crate::mesh::{Finish, Made, MeshFault, Mesher, Pocket, Seated, Tolerance};
-use crate::model::{Model, PartId, Places, Seat};
+use crate::model::{Body, Model, PartId, Places, Seat};
 use crate::quantity::decimals;
 use std::sync::Arc;
 
@@ -37,8 +37,8 @@ impl Work<'_> {
             sink.push(self.nothing_left());
             return (None, sink);
         }
-        self.check_pockets(&made, &mut sink);
         let finished = self.chosen(made, exact, &mut sink);
+        self.check_pockets(&finished, &mut sink);
         (Some(finished), sink)
     }
 
@@ -107,14 +107,14 @@ impl Work<'_> {
 
     /// Pockets leave the host's pieces and handles as they were, and take from it what
     /// their patterns say.
-    fn check_pockets(&self, made: &Made, sink: &mut Sink) {
+    fn check_pockets(&self, finished: &Finished, sink: &mut Sink) {
         if self.seats_in().next().is_none() {
             return;
         }
-        let Ok(before) = self.mesher.nominal(&self.model.parts[self.part].body) else { return };
-        let (was, is) = (&before.checks, &made.checks);
-        if (was.pieces, was.hollows, was.genus) != (is.pieces, is.hollows, is.genus) {
-            sink.push(self.breaks_out([was.pieces, is.pieces], [was.genus, is.genus]));
+        let Some((before, after)) = self.without_pockets(finished) else { return };
+        if (before.pieces, before.genus) != (finished.pieces, finished.genus) {
+            let pieces = [before.pieces, finished.pieces];
+            sink.push(self.breaks_out(pieces, [before.genus, finished.genus]));
             return;
         }
         let meet = self.seats_in().any(|s| !s.meets.is_empty());
@@ -127,11 +127,22 @@ impl Work<'_> {
             .collect();
         let Some(volumes) = volumes.filter(|_| !meet) else { return };
         let expected: f64 = volumes.iter().sum();
-        let taken = before.mesh.volume_mm3() - made.mesh.volume_mm3();
+        let taken = before.volume - after;
         let allowed = pocket::SHARE * expected + pocket::FLOOR_MM3 + self.twist_mm3();
         if (taken - expected).abs() > allowed {
             sink.push(self.pocket_volume(taken, expected));
         }
+    }
+
+    /// The host before its pockets, and the volume of the finished one by the same engine:
+    /// the exact one where that costs nothing, for hosts of one profile.
+    fn without_pockets(&self, finished: &Finished) -> Option<(Measured, f64)> {
+        let body = &self.model.parts[self.part].body;
+        if let (Body::Leaf(_), Some(exact)) = (body.as_ref(), finished.engines.exact_mm3) {
+            return Some((Measured::of_exact(&exact::nominal(body).ok()?)?, exact));
+        }
+        let before = self.mesher.nominal(body).ok()?;
+        Some((Measured::of_mesh(&before), finished.engines.mesh_mm3))
     }
 
     /// What the twisted flanks of this part's own pattern and of its pockets may cost.
