@@ -10,7 +10,6 @@ mod facet;
 mod judge;
 mod lid;
 mod measured;
-mod overlap;
 mod ring;
 mod seat;
 mod spread;
@@ -23,7 +22,7 @@ mod vector;
 pub use measured::{CeilingFit, Fits, GapFit, LidFit, RingFit, SeatFit};
 
 use crate::diagnostics::Sink;
-use crate::mesh::Mesh;
+use crate::mesh::{Mesh, overlap_mm3};
 use crate::model::{Inlay, Model, PartId, Placement, Places, Seat, SeatId, Surface};
 use crate::realise::Realised;
 use facet::Facet;
@@ -91,13 +90,13 @@ impl Bench<'_> {
         let in_slit = |f: &Facet| in_slit.as_ref().is_some_and(|slit| slit(f));
         let (gap, overlap) = rayon::join(
             || seat::gap(inlay_mesh, host, owner, seat.gap_mm, in_slit),
-            || overlap::common_mm3(inlay_mesh, host),
+            || overlap_mm3(inlay_mesh, host),
         );
         let Some(gap) = gap else {
             sink.push(self.judge.nothing_faces(id));
             return None;
         };
-        let overlap_mm3 = match overlap {
+        let shared_mm3 = match overlap {
             Ok(volume) => volume,
             Err(fault) => {
                 sink.push(self.judge.not_compared(seat.inlay, seat.host, &fault));
@@ -110,7 +109,7 @@ impl Bench<'_> {
             host: seat.host,
             taken_from: seat.taken_from,
             gap,
-            overlap_mm3,
+            overlap_mm3: shared_mm3,
             depth_mm: 0.0,
             face_step_mm: [0.0; 2],
             ceiling: None,
@@ -145,8 +144,8 @@ impl Bench<'_> {
         let closure = &self.model.closures[index];
         let Some([lid, host]) = self.both(closure.lid, closure.host) else { return (None, sink) };
         let (slide, overlap) =
-            rayon::join(|| lid::lid(lid, host, closure.gap_mm), || overlap::common_mm3(lid, host));
-        let overlap_mm3 = match overlap {
+            rayon::join(|| lid::lid(lid, host, closure.gap_mm), || overlap_mm3(lid, host));
+        let shared_mm3 = match overlap {
             Ok(volume) => volume,
             Err(fault) => {
                 sink.push(self.judge.not_compared(closure.lid, closure.host, &fault));
@@ -163,7 +162,7 @@ impl Bench<'_> {
             host: closure.host,
             gap,
             engagement_mm,
-            overlap_mm3,
+            overlap_mm3: shared_mm3,
         };
         self.judge.lid(&fit, &mut sink);
         (Some(fit), sink)
@@ -211,7 +210,7 @@ impl Bench<'_> {
             .par_iter()
             .map(|[a, b]| {
                 let [left, right] = self.both(*a, *b)?;
-                self.judge.collision(*a, *b, overlap::common_mm3(left, right))
+                self.judge.collision(*a, *b, overlap_mm3(left, right))
             })
             .collect();
         let mut sink = Sink::default();

@@ -6,7 +6,7 @@ use super::seat::{ceiling, depth, face_step, gap};
 use super::surface::HostSurface;
 use super::tree::Tree;
 use super::{lid, vector};
-use crate::mesh::{FaceKind, Mesh, Tag};
+use crate::mesh::{FaceKind, Mesh, Tag, overlap_mm3};
 use crate::model::{Enters, Inlay, PartId, Pattern, Placement, Slit, Surface, Turned, Vector};
 use crate::plane::Outline;
 use std::f64::consts::{PI, TAU};
@@ -317,4 +317,26 @@ fn points_off_the_axis_are_measured_in_the_frame_of_their_host() {
     assert!(step[0].abs() < 1e-9 && step[1].abs() < 1e-9, "{step:?}");
     let fit = gap(&band, &wall, OWNER, 0.1, |_| false).unwrap();
     assert!((fit.least_mm - 0.1).abs() < 1e-4, "{fit:?}");
+}
+
+/// A tube pushed 0.01 mm into another one shares a thin skin with it, by the closed form
+/// of regular polygons: n / 2 sin(2 pi / n) (R^2 - r^2) h. A body within another one shares
+/// all of itself, though their faces are apart.
+#[test]
+fn injected_overlaps_are_measured() {
+    let plain = [Tag::PLAIN; 4];
+    let n = 96;
+    let (inner, outer) =
+        (tube(18.0, 20.01, 0.0, 30.0, plain, n), tube(20.0, 22.0, 0.0, 30.0, plain, n));
+    let sector = n as f64 / 2.0 * (TAU / n as f64).sin();
+    let expected = sector * (20.01 * 20.01 - 20.0 * 20.0) * 30.0;
+    let shared = overlap_mm3(&inner, &outer).unwrap();
+    assert!((shared - expected).abs() < 1e-6 * expected, "{shared} {expected}");
+    let within = tube(20.5, 21.0, 5.0, 9.0, plain, n);
+    let all = overlap_mm3(&within, &outer).unwrap();
+    assert!((all - volume(&within)).abs() < 1e-9 * all, "{all}");
+    let apart = tube(18.0, 19.9, 0.0, 30.0, plain, n);
+    assert_eq!(overlap_mm3(&apart, &outer).unwrap(), 0.0);
+    let touching = tube(20.0, 22.0, 30.0, 40.0, plain, n);
+    assert!(overlap_mm3(&touching, &outer).unwrap() < 1e-9);
 }

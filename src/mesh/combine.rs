@@ -39,17 +39,6 @@ pub(super) fn combined(operation: Operation, left: Mesh, right: &Mesh) -> Result
     Ok(mesh_of(&answer))
 }
 
-/// What two bodies have in common.
-///
-/// # Errors
-/// [`MeshFault::Refused`] if the engine does not take an operand or fails.
-pub fn common(left: &Mesh, right: &Mesh) -> Result<Mesh, MeshFault> {
-    if !left.bounds().meets(&right.bounds()) {
-        return Ok(Mesh::default());
-    }
-    combined(Operation::Meet, left.clone(), right)
-}
-
 /// The union of many bodies: clusters whose boxes meet are joined, pairs of neighbours
 /// first, so that no operand grows before it must; all others are put side by side.
 ///

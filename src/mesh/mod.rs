@@ -25,7 +25,6 @@ mod turned;
 mod wrap;
 
 pub use checks::{Checks, checks};
-pub use combine::common;
 pub use crossings::{Crossings, crossings};
 pub use facets::{Facets, Tolerance};
 pub use fault::MeshFault;
