@@ -5,7 +5,7 @@ use super::vector::{add, scale};
 use crate::model::Vector;
 
 /// Points on one part's faces; more would not move a median.
-const MOST: f64 = 8_000.0;
+const MOST: f64 = 4_000.0;
 
 /// The finest spread: a point on each square of this side, mm, about a printed line.
 const FINEST_MM: f64 = 0.4;

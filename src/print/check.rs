@@ -1,11 +1,12 @@
 //! What can be told of a posed copy by looking at its faces.
 
 use super::codes;
-use super::posed::PrintCheck;
+use super::posed::{PosedPiece, PrintCheck};
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::mesh::Mesh;
-use crate::model::{Model, Places, Vector};
+use crate::model::{Model, Places, Printer, Vector};
 use crate::quantity::decimals;
+use std::ops::Range;
 
 /// Faces this low lie on the bed, mm: a hundredth of a first layer.
 const ON_BED_MM: f64 = 2e-3;
@@ -16,11 +17,18 @@ const FACET_RAD: f64 = 1e-3;
 /// Triangles lower than this say nothing of a slope, mm (their corners are rounded).
 const NEEDLE_MM: f64 = 1e-5;
 
-/// A part that stands on less than this falls over, mm2.
-const SMALL_MM2: f64 = 1.0;
+/// A first layer of less than this does not hold a piece on the bed, mm2: a few
+/// millimetres of a printed line. Common practice, no source.
+const FOOTING_MM2: f64 = 5.0;
 
 /// Measures a posed copy.
-pub fn look(mesh: &Mesh, overhang_rad: f64, cautions: Vec<String>) -> PrintCheck {
+pub fn look(
+    mesh: &Mesh,
+    pieces: &[PosedPiece],
+    printer: &Printer,
+    cautions: Vec<String>,
+) -> PrintCheck {
+    let overhang_rad = printer.overhang_rad;
     let (mut contact, mut steepest, mut steep) = (0.0, 0f64, 0.0);
     let mut low = [f64::INFINITY; 3];
     let mut high = [f64::NEG_INFINITY; 3];
@@ -46,10 +54,46 @@ pub fn look(mesh: &Mesh, overhang_rad: f64, cautions: Vec<String>) -> PrintCheck
     PrintCheck {
         size_mm: size,
         bed_contact_mm2: contact,
+        footing_mm2: least_footing(mesh, pieces, printer.first_layer_mm),
         steepest_overhang_deg: steepest.to_degrees(),
         steep_area_mm2: steep,
         cautions,
     }
+}
+
+/// The least area that the first layer of any piece covers, mm2.
+fn least_footing(mesh: &Mesh, pieces: &[PosedPiece], z: f64) -> f64 {
+    let mut first = 0;
+    let areas = pieces.iter().map(|piece| {
+        let range = first..first + piece.triangles;
+        first = range.end;
+        section_mm2(mesh, range, z)
+    });
+    areas.reduce(f64::min).unwrap_or(0.0)
+}
+
+/// The area that a layer covers, mm2: the section of some triangles at a height, by Green's
+/// theorem.
+pub fn section_mm2(mesh: &Mesh, triangles: Range<usize>, z: f64) -> f64 {
+    let mut twice = 0.0;
+    for triangle in &mesh.triangles[triangles] {
+        let corners = triangle.map(|v| mesh.vertices[v as usize]);
+        let mut ends = Vec::with_capacity(2);
+        for k in 0..3 {
+            let (p, q) = (corners[k], corners[(k + 1) % 3]);
+            if (p[2] > z) != (q[2] > z) {
+                let share = (z - p[2]) / (q[2] - p[2]);
+                // From above to below enters the section's outline, material to the left.
+                let at = [p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share];
+                ends.push((p[2] > z, at));
+            }
+        }
+        if let [a, b] = ends[..] {
+            let (from, to) = if a.0 { (a.1, b.1) } else { (b.1, a.1) };
+            twice += from[0] * to[1] - to[0] * from[1];
+        }
+    }
+    twice / 2.0
 }
 
 /// Area in mm2 and how far the face hangs over, from the vertical, rad; none of needles.
@@ -71,10 +115,10 @@ pub fn report(model: &Model, places: &Places, index: usize, check: &PrintCheck, 
     let Some(place) = places.parts.get(index) else { return };
     let name = &model.parts[index].name;
     let pose = place.field("pose");
-    if check.bed_contact_mm2 < SMALL_MM2 {
+    if check.footing_mm2 < FOOTING_MM2 {
         let message = format!(
-            "`{name}` stands on {} mm2 of the bed in this pose",
-            decimals(check.bed_contact_mm2, 3)
+            "the first layer of `{name}` covers only {} mm2 of the bed in this pose, too little to hold",
+            decimals(check.footing_mm2, 2)
         );
         sink.push(
             Diagnostic::at(codes::NO_FOOTING, pose, message)

@@ -30,7 +30,7 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
         };
         let (mesh, pieces) = pose::posed(&finished.mesh, &part.pose, model.printer.bed_mm[0]);
         let cautions = cautions::cautions(model, PartId(index), &mesh, &pieces);
-        let check = check::look(&mesh, model.printer.overhang_rad, cautions);
+        let check = check::look(&mesh, &pieces, &model.printer, cautions);
         check::report(model, places, index, &check, &mut sink);
         parts.push(Some(Posed { part: PartId(index), mesh, pieces, check }));
     }

@@ -10,6 +10,8 @@ pub struct PrintCheck {
     pub size_mm: Vector,
     /// Area that lies on the bed, mm2.
     pub bed_contact_mm2: f64,
+    /// Least area that the first layer of any piece covers, mm2.
+    pub footing_mm2: f64,
     /// Steepest face that hangs over, from the vertical, deg; faces on the bed do not
     /// count; 0 where nothing hangs over.
     pub steepest_overhang_deg: f64,

@@ -1,10 +1,11 @@
 //! Posed copies and plates, checked against plain geometry.
 
 use super::cautions::{Fits, fits};
-use super::check::look;
+use super::check::{look, section_mm2};
 use super::pose::posed;
+use super::posed::{PosedPiece, PrintCheck};
 use crate::mesh::{Mesh, Tag};
-use crate::model::{Pose, Vector};
+use crate::model::{GapTable, Pose, Printer, Vector};
 
 /// A block with its lower corner at `at`.
 fn block(at: Vector, size: Vector) -> Mesh {
@@ -13,6 +14,21 @@ fn block(at: Vector, size: Vector) -> Mesh {
         [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
     let triangles = quads.iter().flat_map(|[a, b, c, d]| [[*a, *b, *c], [*a, *c, *d]]).collect();
     Mesh { vertices: (0..8).map(corner).collect(), triangles, tags: vec![Tag::PLAIN; 12] }
+}
+
+fn seen(mesh: &Mesh, pieces: &[PosedPiece], overhang_deg: f64) -> PrintCheck {
+    let printer = Printer {
+        name: "bench".into(),
+        line_mm: 0.4,
+        layer_mm: 0.2,
+        first_layer_mm: 0.2,
+        overhang_rad: overhang_deg.to_radians(),
+        bridge_mm: 8.0,
+        bed_mm: [200.0; 3],
+        fill: 1.0,
+        measured: GapTable { snap_mm: 0.1, slide_mm: 0.2, press_mm: 0.0, free_mm: 0.4 },
+    };
+    look(mesh, pieces, &printer, Vec::new())
 }
 
 fn together(a: &Mesh, b: &Mesh) -> Mesh {
@@ -29,17 +45,21 @@ fn one_piece_keeps_its_place_and_stands_on_the_bed() {
     let mesh = block([3.0, 4.0, 20.0], [10.0, 20.0, 5.0]);
     let (out, pieces) = posed(&mesh, &Pose::Upright, 200.0);
     assert_eq!(pieces.len(), 1);
-    let check = look(&out, 0.78, Vec::new());
+    let check = seen(&out, &pieces, 45.0);
     assert_eq!(check.size_mm, [10.0, 20.0, 5.0]);
+    assert!((check.footing_mm2 - 200.0).abs() < 1e-9);
     assert_eq!(check.bed_contact_mm2, 200.0);
     assert_eq!(check.steepest_overhang_deg, 0.0);
     assert!(out.vertices.iter().all(|p| p[0] >= 3.0 && p[2] >= 0.0));
     let tipped = Pose::Tipped { angle_rad: std::f64::consts::FRAC_PI_2, axis: 0 };
-    let (out, _) = posed(&mesh, &tipped, 200.0);
-    assert_eq!(look(&out, 0.78, Vec::new()).size_mm, [10.0, 5.0, 20.0]);
+    let (out, pieces) = posed(&mesh, &tipped, 200.0);
+    assert_eq!(seen(&out, &pieces, 45.0).size_mm, [10.0, 5.0, 20.0]);
     let half = Pose::Tipped { angle_rad: std::f64::consts::FRAC_PI_4, axis: 1 };
-    let (out, _) = posed(&mesh, &half, 200.0);
-    let check = look(&out, 40f64.to_radians(), Vec::new());
+    let (out, pieces) = posed(&mesh, &half, 200.0);
+    let check = seen(&out, &pieces, 40.0);
+    // Standing on an edge of 45 deg each way: at 0.2 up it is 0.4 wide and 20 long.
+    assert!((check.footing_mm2 - 8.0).abs() < 1e-9, "{check:?}");
+    assert_eq!(check.bed_contact_mm2, 0.0);
     assert!((check.steepest_overhang_deg - 45.0).abs() < 1e-9);
     assert!((check.steep_area_mm2 - 20.0 * 15.0).abs() < 1e-9);
 }
@@ -52,7 +72,9 @@ fn loose_pieces_are_set_down_one_by_one_and_apart() {
     }
     let (out, pieces) = posed(&all, &Pose::Upright, 11.0);
     assert_eq!(pieces.iter().map(|p| p.triangles).collect::<Vec<_>>(), [12; 4]);
-    let look_at = look(&out, 0.78, Vec::new());
+    let look_at = seen(&out, &pieces, 45.0);
+    assert!((look_at.footing_mm2 - 16.0).abs() < 1e-9);
+    assert!((section_mm2(&out, 0..48, 4.0) - 64.0).abs() < 1e-9);
     // Two rows of two, 2 mm apart.
     assert!((look_at.size_mm[0] - 10.0).abs() < 1e-9 && (look_at.size_mm[1] - 10.0).abs() < 1e-9);
     assert!((look_at.bed_contact_mm2 - 64.0).abs() < 1e-9);
