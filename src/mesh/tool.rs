@@ -57,8 +57,8 @@ impl Site {
     pub fn is_near(&self, mesh: &Mesh) -> bool {
         let Leaf::Inlay(inlay) = &self.leaf else { return true };
         let Surface::Round { radius_mm, slope, .. } = inlay.surface else { return true };
-        let half = inlay.height_mm / 2.0 + CLEAR_MM;
-        let [low, high] = [inlay.level_mm - half, inlay.level_mm + half];
+        let [low, high] = inlay.band_mm();
+        let [low, high] = [low - CLEAR_MM, high + CLEAR_MM];
         let ends = [low, high].map(|z| radius_mm + slope * z);
         let inner = ends[0].min(ends[1]) - inlay.level_depth_mm(inlay.sink_mm) - CLEAR_MM;
         let back = self.placement.inverse();

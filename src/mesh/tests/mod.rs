@@ -1,6 +1,7 @@
 //! Meshes against closed forms and against each other.
 
 mod bodies;
+mod others;
 mod seats;
 mod sweep;
 
