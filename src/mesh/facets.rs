@@ -87,6 +87,11 @@ impl Facets {
         self.corner
     }
 
+    /// How far the middle of a facet lies inside the circle through its ends, mm.
+    pub fn sagitta(&self, radius_mm: f64) -> f64 {
+        radius_mm * (1.0 - (std::f64::consts::PI / self.count() as f64).cos())
+    }
+
     /// Where a point of radius 1 lies: x and y on facet line `k`.
     pub fn on_line(&self, k: usize) -> [f64; 2] {
         self.lines[k % self.count()].map(|c| c * self.corner)

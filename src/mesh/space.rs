@@ -48,10 +48,8 @@ impl Bounds {
 
     /// Grows to hold a point.
     pub fn take(&mut self, p: Vector) {
-        for axis in 0..3 {
-            self.low[axis] = self.low[axis].min(p[axis]);
-            self.high[axis] = self.high[axis].max(p[axis]);
-        }
+        self.low = [0, 1, 2].map(|axis| self.low[axis].min(p[axis]));
+        self.high = [0, 1, 2].map(|axis| self.high[axis].max(p[axis]));
     }
 
     /// The box that holds both.

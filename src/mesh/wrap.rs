@@ -126,6 +126,8 @@ impl<'a> Wrap<'a> {
                 let near = LEAST_STRIP_MM / inner.max(1.0);
                 let strips = settled(&self.strips, near);
                 let strips = settled(&cut_at(&strips, &facets.angles(), near), near);
+                let twists = twist_cuts(&strips, inner + self.layer.to_mm, &self.layer, facets);
+                let strips = cut_at(&strips, &twists, near);
                 let deep = self.layer.to_mm - self.layer.origin_mm;
                 settled(&strips.ridges_refined(self.layer.closing(), deep, RIDGE_MM), near)
             }
@@ -154,6 +156,26 @@ impl<'a> Wrap<'a> {
         };
         wrapped(cells, points, bulge, |side| tag_of(side, self.lower_eased, self.owner))
     }
+}
+
+/// Further cuts for strips with inclined edges: the flat triangles of a twisted flank leave it
+/// by up to a quarter of (depth) x (turn) along the surface, which is to stay below what
+/// facets leave of their arcs.
+fn twist_cuts(strips: &Strips, radius_mm: f64, layer: &Layer, facets: &Facets) -> Vec<f64> {
+    let sagitta = facets.sagitta(radius_mm);
+    let depth = layer.to_mm - layer.kink_mm;
+    let mut cuts = vec![];
+    for (index, cells) in strips.strips.iter().enumerate() {
+        let [from, to] = strips.span(index);
+        let across = radius_mm * (to - from);
+        let edges = cells.iter().flat_map(|v| [v.bottom, v.top]);
+        let steepest = edges.map(|z| (z[1] - z[0]).abs()).fold(0.0, f64::max);
+        // Square to an edge only the sine of its inclination counts.
+        let off = depth * (to - from) / 4.0 * steepest / across.hypot(steepest);
+        let parts = (off / sagitta).ceil().max(1.0) as usize;
+        cuts.extend((1..parts).map(|k| from + (to - from) * k as f64 / parts as f64));
+    }
+    cuts
 }
 
 /// Strips narrower than this (mm, at the innermost radius) are left out: corners on two
