@@ -5,7 +5,7 @@ use super::boolean;
 use super::layered::{self, Opening, pocketed_turned};
 use super::prism::prism;
 use super::{Declined, ExactBody};
-use crate::model::{Body, Inlay, Leaf, Operation, Placement, Surface};
+use crate::model::{Body, Inlay, Leaf, Operation, Placement, Surface, nominal_strips};
 use crate::plane::{Combine, Outline, Point, Strips, combine};
 
 /// Two axes that are nearer than this (mm, and rad times 1 mm) are one: placements are
@@ -86,8 +86,10 @@ impl Assembly<'_> {
                 Ok(vec![Shape::Turned { outline: it.outline.clone(), placement: *at }])
             }
             Body::Leaf(Leaf::Prism(it)) => Ok(vec![Shape::Solid(prism(it)?.placed(at))]),
-            Body::Leaf(Leaf::Inlay(_)) => {
-                Err(Declined::new("inlays inside bodies are not carried"))
+            Body::Leaf(Leaf::Inlay(it)) => {
+                let strips = nominal_strips(it)
+                    .map_err(|_| Declined::new("a pattern cannot be laid out on its face"))?;
+                Ok(vec![Shape::Solid(layered::inlay(it, &strips)?.placed(at))])
             }
             Body::Placed { body, placement } => self.shapes(body, &placement.then(at), keeps),
             Body::Many(bodies) => {

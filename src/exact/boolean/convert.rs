@@ -49,8 +49,10 @@ pub(super) fn to_body(solid: &Solid) -> ExactBody {
         raw.add(shell.compress());
     }
     raw.polish_points();
+    // Sorted first, so that curves do not depend on the order of their faces either.
+    let mut raw = raw.in_order();
     raw.polish_curves();
-    raw.in_order()
+    ExactBody::new(raw.points, raw.edges, raw.faces)
 }
 
 /// Numbered lists under work.
@@ -118,7 +120,7 @@ impl Raw {
     }
 
     /// Sorts corners by place, edges by corners and middle, faces by edges.
-    fn in_order(self) -> ExactBody {
+    fn in_order(self) -> Raw {
         let mut points: Vec<usize> = (0..self.points.len()).collect();
         points.sort_by(|a, b| compare(&self.points[*a], &self.points[*b]));
         let new_point = inverse(&points);
@@ -170,7 +172,7 @@ impl Raw {
         }
         faces.sort_by(|a, b| a.loops.cmp(&b.loops));
         let sorted_points = points.iter().map(|p| self.points[*p]).collect();
-        ExactBody::new(sorted_points, sorted_edges, faces)
+        Raw { points: sorted_points, edges: sorted_edges, faces }
     }
 }
 
