@@ -2,11 +2,11 @@
 //! rest by booleans in space.
 
 use super::boolean;
-use super::layered::{self, Opening, pocketed_turned};
+use super::layered::{self, Carried, Opening, pocketed_turned};
 use super::prism::prism;
 use super::{Declined, ExactBody};
 use crate::model::{Body, Inlay, Leaf, Operation, Placement, Surface, nominal_strips};
-use crate::plane::{Combine, Outline, Point, Strips, combine};
+use crate::plane::{Combine, Curve, Outline, Point, Strips, combine};
 
 /// Two axes that are nearer than this (mm, and rad times 1 mm) are one: placements are
 /// products of sines and cosines, which round far below.
@@ -132,8 +132,8 @@ impl Assembly<'_> {
             rest = match coaxial(Combine::Less, &rest, &tool)? {
                 Some(shape) => shape,
                 None => {
-                    let (from, tool) = (self.solid(rest, keeps)?, self.solid(tool, false)?);
-                    Shape::Solid(boolean::less(&from, &tool)?)
+                    let both = [self.ready(rest, keeps)?, self.ready(tool, false)?];
+                    Shape::Solid(tried(&both, |solids| boolean::less(&solids[0], &solids[1]))?)
                 }
             };
         }
@@ -151,8 +151,9 @@ impl Assembly<'_> {
         if let Some(shape) = coaxial(Combine::Meet, &left, &right)? {
             return Ok(vec![shape]);
         }
-        let (left, right) = (self.solid(left, keeps)?, self.solid(right, false)?);
-        Ok(vec![Shape::Solid(boolean::meet(&left, &right)?)])
+        let both = [self.ready(left, keeps)?, self.ready(right, false)?];
+        let met = tried(&both, |solids| boolean::meet(&solids[0], &solids[1]))?;
+        Ok(vec![Shape::Solid(met)])
     }
 
     /// All shapes as one; none where there are none.
@@ -160,41 +161,121 @@ impl Assembly<'_> {
         if shapes.len() < 2 {
             return Ok(shapes.pop());
         }
-        let mut solids = Vec::with_capacity(shapes.len());
+        let mut ready = Vec::with_capacity(shapes.len());
         for shape in shapes {
-            solids.push(self.solid(shape, keeps)?);
+            ready.push(self.ready(shape, keeps)?);
         }
-        Ok(Some(Shape::Solid(boolean::join(&solids)?)))
+        clear_of_pockets(&ready)?;
+        Ok(Some(Shape::Solid(tried(&ready, boolean::join)?)))
     }
 
     fn united(&mut self, shapes: Vec<Shape>) -> Result<ExactBody, Declined> {
         match self.single(shapes, true)? {
-            Some(shape) => self.solid(shape, true),
+            Some(shape) => self.ready(shape, true)?.solid(0.0),
             None => Ok(ExactBody::default()),
         }
     }
 
-    /// The faces of a shape, pockets in its walls cut.
-    fn solid(&mut self, shape: Shape, keeps: bool) -> Result<ExactBody, Declined> {
-        let (outline, placement) = match shape {
-            Shape::Solid(solid) => return Ok(solid),
-            Shape::Turned { outline, placement } => (outline, placement),
-        };
-        let mut found = Vec::new();
-        for (number, pocket) in self.pockets.iter().enumerate().filter(|_| keeps) {
-            let relative = pocket.placement.then(&placement.inverse());
-            let Some(on_axis) = layered::carried(pocket.inlay, pocket.strips, &relative) else {
-                continue;
-            };
-            let fits = layered::has_wall(&outline, &on_axis.opening(pocket.gap_behind_mm))?;
-            if fits && !self.cut[number] {
-                self.cut[number] = true;
-                found.push((on_axis, pocket.gap_behind_mm));
+    /// A shape with the pockets that belong into its walls.
+    fn ready(&mut self, shape: Shape, keeps: bool) -> Result<Ready, Declined> {
+        let mut pockets = Vec::new();
+        if let (Shape::Turned { outline, placement }, true) = (&shape, keeps) {
+            for (number, pocket) in self.pockets.iter().enumerate() {
+                let relative = pocket.placement.then(&placement.inverse());
+                let carried = layered::carried(pocket.inlay, pocket.strips, &relative);
+                let Some(carried) = carried.filter(|_| !self.cut[number]) else { continue };
+                if layered::has_wall(outline, &carried.opening(pocket.gap_behind_mm))? {
+                    self.cut[number] = true;
+                    pockets.push((carried, pocket.gap_behind_mm));
+                }
             }
         }
-        let openings: Vec<Opening> = found.iter().map(|(it, gap)| it.opening(*gap)).collect();
-        Ok(pocketed_turned(&outline, &openings)?.placed(&placement))
+        Ok(Ready { shape, pockets })
     }
+}
+
+/// Where the sectors of turned bodies start, one after the other, until a boolean is
+/// carried: an edge of one body on a sector line of the other may be in its way, rad.
+const SEAMS_RAD: [f64; 3] = [0.0, 0.35, 0.8];
+
+/// The first answer of a boolean with any of the [`SEAMS_RAD`].
+fn tried(
+    shapes: &[Ready],
+    boolean: impl Fn(&[ExactBody]) -> Result<ExactBody, Declined>,
+) -> Result<ExactBody, Declined> {
+    let turns = shapes.iter().any(|it| matches!(it.shape, Shape::Turned { .. }));
+    let seams = if turns { &SEAMS_RAD[..] } else { &SEAMS_RAD[..1] };
+    let mut answer = Err(Declined::new("nothing was combined"));
+    for seam in seams {
+        let solids: Result<Vec<ExactBody>, Declined> =
+            shapes.iter().map(|it| it.solid(*seam)).collect();
+        answer = boolean(&solids?);
+        if answer.is_ok() {
+            break;
+        }
+    }
+    answer
+}
+
+/// A shape whose faces can be made.
+struct Ready {
+    shape: Shape,
+    /// What is cut into its walls, and how much deeper than the inlay, mm.
+    pockets: Vec<(Carried, f64)>,
+}
+
+impl Ready {
+    /// Its faces; on turned shapes the first sector starts at `seam_rad`.
+    fn solid(&self, seam_rad: f64) -> Result<ExactBody, Declined> {
+        let (outline, placement) = match &self.shape {
+            Shape::Solid(solid) => return Ok(solid.clone()),
+            Shape::Turned { outline, placement } => (outline, placement),
+        };
+        let openings: Vec<Opening> =
+            self.pockets.iter().map(|(it, gap)| it.opening(*gap)).collect();
+        let spun = Placement::turned(2, seam_rad);
+        if openings.is_empty() {
+            let upright = tilted_ball(outline, seam_rad).unwrap_or(spun).then(placement);
+            return Ok(pocketed_turned(outline, &[])?.placed(&upright));
+        }
+        Ok(pocketed_turned(outline, &openings)?.placed(placement))
+    }
+}
+
+/// A ball may be turned any way: so its poles get out of the way too. None for anything
+/// but a ball.
+fn tilted_ball(outline: &Outline, seam_rad: f64) -> Option<Placement> {
+    let mut centre = None;
+    for stretch in outline.stretches() {
+        match stretch.curve {
+            Curve::Arc { centre: at, .. } if at.x == 0.0 && centre.is_none_or(|c| c == at) => {
+                centre = Some(at);
+            }
+            Curve::Line if stretch.from.x == 0.0 && stretch.to.x == 0.0 => {}
+            _ => return None,
+        }
+    }
+    let centre = [0.0, 0.0, centre?.y];
+    let down = Placement::shifted(centre.map(|c| 0.0 - c));
+    let tilt = Placement::turned(0, seam_rad).then(&Placement::turned(1, 2.0 * seam_rad));
+    Some(down.then(&tilt).then(&Placement::shifted(centre)))
+}
+
+/// Whatever is joined to a pocketed body must keep clear of its pockets, for it would fill
+/// them.
+fn clear_of_pockets(shapes: &[Ready]) -> Result<(), Declined> {
+    for (number, shape) in shapes.iter().enumerate() {
+        let Shape::Turned { placement, .. } = &shape.shape else { continue };
+        for (pocket, gap) in &shape.pockets {
+            let plug = layered::plug(&pocket.opening(*gap))?.placed(placement);
+            for (other, joined) in shapes.iter().enumerate() {
+                if other != number && !boolean::apart(&plug, &joined.solid(0.0)?)? {
+                    return Err(Declined::new("a body is joined to another one over its pocket"));
+                }
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Adds a shape to others: into the profile of one with the same axis, or beside them.

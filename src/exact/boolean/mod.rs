@@ -13,11 +13,12 @@ mod relation;
 mod strand;
 mod touch;
 
+use super::measure::box_distance;
 use super::{Declined, ExactBody};
 use convert::{Solid, to_body, to_solid};
 use guard::guarded;
 use relation::{Relation, relation};
-use touch::{OVERSHOOT_MM, contacts, extended, reaches_past};
+use touch::{ONE_SURFACE_MM, OVERSHOOT_MM, contacts, extended, reaches_past};
 
 /// Tolerances with which the crate is tried, mm: as coarse as triangles may be to tell
 /// where faces cross, then coarser, then finer.
@@ -95,6 +96,21 @@ fn less_part(parts: Vec<Part>, tool: &ExactBody) -> Result<Vec<Part>, Declined> 
         left.push(Part { shell: tool.clone(), hollow: true });
     }
     Ok(left)
+}
+
+/// Whether two bodies keep clear of each other.
+///
+/// # Errors
+/// Where that cannot be told.
+pub(super) fn apart(a: &ExactBody, b: &ExactBody) -> Result<bool, Declined> {
+    for first in parts(a) {
+        for second in parts(b) {
+            if relation_of(&first.shell, &second.shell)? != Relation::Apart {
+                return Ok(false);
+            }
+        }
+    }
+    Ok(true)
 }
 
 /// What is in both.
@@ -181,8 +197,19 @@ fn too_near() -> Declined {
 }
 
 fn relation_of(a: &ExactBody, b: &ExactBody) -> Result<Relation, Declined> {
+    if far(a, b) {
+        return Ok(Relation::Apart);
+    }
     limited(a, b)?;
     guarded(|| relation(a, b)).ok_or_else(not_carried)
+}
+
+/// Whether the boxes of two bodies do not even touch.
+fn far(a: &ExactBody, b: &ExactBody) -> bool {
+    match (a.bounds(), b.bounds()) {
+        (Some(a), Some(b)) => box_distance(&a, &b) > ONE_SURFACE_MM,
+        _ => true,
+    }
 }
 
 fn limited(a: &ExactBody, b: &ExactBody) -> Result<(), Declined> {
@@ -199,6 +226,9 @@ fn not_carried() -> Declined {
 /// The tool with its faces moved outwards where they lie in a face of the body, and beyond
 /// it there is nothing.
 fn out_of_the_way(body: &ExactBody, tool: &ExactBody) -> Result<ExactBody, Declined> {
+    if far(body, tool) {
+        return Ok(tool.clone());
+    }
     limited(body, tool)?;
     let mut tool = tool.clone();
     for _ in 0..tool.faces().len() {
@@ -215,6 +245,9 @@ fn out_of_the_way(body: &ExactBody, tool: &ExactBody) -> Result<ExactBody, Decli
 /// Two bodies that touch face to face, joined: one is let into the other a little way.
 /// None where they do not touch.
 fn joined_at_contact(a: &ExactBody, b: &ExactBody) -> Result<Option<ExactBody>, Declined> {
+    if far(a, b) {
+        return Ok(None);
+    }
     limited(a, b)?;
     let found = contacts(a, b);
     let Some(contact) = found.first() else { return Ok(None) };

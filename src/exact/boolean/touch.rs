@@ -8,7 +8,7 @@ use crate::model::{Placement, Vector};
 
 /// Faces nearer than this lie on one surface, mm: what the boolean crate takes for one
 /// point.
-const ONE_SURFACE_MM: f64 = 1e-6;
+pub(super) const ONE_SURFACE_MM: f64 = 1e-6;
 
 /// How far a face is moved out of the other body's way, mm: well above the tolerances of
 /// the boolean crate, below the walls of the trade.

@@ -11,7 +11,7 @@ mod splice;
 mod tests;
 mod wall;
 
-pub(super) use carry::carried;
+pub(super) use carry::{Carried, carried};
 pub(super) use splice::splice;
 pub(super) use wall::{Opening, has_wall, pocketed_turned};
 
@@ -33,17 +33,33 @@ const NEAR: f64 = 1e-9;
 /// # Errors
 /// Where its surface or its easing is not carried.
 pub(super) fn inlay(inlay: &Inlay, strips: &Strips) -> Result<ExactBody, Declined> {
-    let layer = Layer::of_inlay(inlay)
-        .ok_or_else(|| Declined::new("the face leans more than the eased ceilings may"))?;
+    body(inlay, strips, Layer::of_inlay(inlay))
+}
+
+/// The body that a pocket takes away.
+///
+/// # Errors
+/// Where its surface or its easing is not carried.
+pub(super) fn plug(opening: &Opening) -> Result<ExactBody, Declined> {
+    let layer = Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0);
+    body(opening.inlay, opening.strips, layer)
+}
+
+fn body(inlay: &Inlay, strips: &Strips, layer: Option<Layer>) -> Result<ExactBody, Declined> {
+    let layer = layer.ok_or_else(too_steep)?;
     let seams = wall::seam_angles(strips);
-    let cut = cut_at(strips, &seams, NEAR);
-    let complex = cells(&cut, &layer);
+    let complex = cells(&cut_at(strips, &seams, NEAR), &layer);
     let chart = Chart::new(inlay, seams)?;
     let mut sheet = Sheet::new(&chart, &complex);
     for face in merged(&chart, &complex) {
         sheet.add(&face);
     }
     Ok(sheet.finish())
+}
+
+/// Why a layer has no ceilings.
+fn too_steep() -> Declined {
+    Declined::new("the face leans more than the eased ceilings may")
 }
 
 /// Builds corners, edges and faces from merged faces, each corner and edge once.

@@ -4,10 +4,10 @@ use super::super::Declined;
 use super::super::body::{Edge, ExactBody, Face, Side};
 use super::super::geometry::vector::{cross, dot, scale, sub};
 use super::super::geometry::{Frame, Surface};
-use super::Sheet;
 use super::chart::Chart;
 use super::merged::merged;
 use super::wall::Opening;
+use super::{Sheet, too_steep};
 use crate::layers::{FaceSide, Layer, cells};
 use crate::model::{Placement, Surface as HostSurface, Vector};
 
@@ -25,8 +25,8 @@ pub(in crate::exact) fn splice(
     opening: &Opening,
     placement: &Placement,
 ) -> Result<ExactBody, Declined> {
-    let layer = Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0)
-        .ok_or_else(|| Declined::new("the face leans more than the eased ceilings may"))?;
+    let layer =
+        Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0).ok_or_else(too_steep)?;
     let complex = cells(opening.strips, &layer);
     let chart = Chart::new(opening.inlay, Vec::new())?;
     let mut sheet = Sheet::new(&chart, &complex);

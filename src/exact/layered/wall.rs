@@ -5,7 +5,7 @@ use super::super::body::ExactBody;
 use super::super::turned::{Ring, Step, Sweep, even_seams, profile};
 use super::chart::Chart;
 use super::merged::merged;
-use super::{NEAR, Sheet};
+use super::{NEAR, Sheet, too_steep};
 use crate::layers::{Cells, Layer, WELD_MM, cut_at, pocket};
 use crate::model::{Inlay, Surface};
 use crate::plane::{self, Outline, Point, Strips};
@@ -147,8 +147,8 @@ fn cut(
     ends: [&Ring; 2],
     seams: &[f64],
 ) -> Result<Sweep, Declined> {
-    let layer = Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0)
-        .ok_or_else(|| Declined::new("the wall leans more than the eased ceilings may"))?;
+    let layer =
+        Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0).ok_or_else(too_steep)?;
     let strips = cut_at(opening.strips, seams, NEAR);
     let complex = pocket(&strips, &layer, [wall.start.y, wall.end.y]);
     let chart = Chart::new(opening.inlay, seams.to_vec())?;
