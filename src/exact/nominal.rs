@@ -201,7 +201,7 @@ const SEAMS_RAD: [f64; 3] = [0.0, 0.35, 0.8];
 /// The first answer of a boolean with any of the [`SEAMS_RAD`].
 fn tried(
     shapes: &[Ready],
-    boolean: impl Fn(&[ExactBody]) -> Result<ExactBody, Declined>,
+    combine: impl Fn(&[ExactBody]) -> Result<ExactBody, Declined>,
 ) -> Result<ExactBody, Declined> {
     let turns = shapes.iter().any(|it| matches!(it.shape, Shape::Turned { .. }));
     let seams = if turns { &SEAMS_RAD[..] } else { &SEAMS_RAD[..1] };
@@ -209,8 +209,8 @@ fn tried(
     for seam in seams {
         let solids: Result<Vec<ExactBody>, Declined> =
             shapes.iter().map(|it| it.solid(*seam)).collect();
-        answer = boolean(&solids?);
-        if answer.is_ok() {
+        answer = combine(&solids?);
+        if answer.as_ref().map_or_else(|e| e.reason == boolean::TOO_SHALLOW, |_| true) {
             break;
         }
     }

@@ -1,8 +1,8 @@
 //! Between our bodies and those of the boolean crate.
 
 use super::super::body::{Edge, ExactBody, Face, Side};
-use super::super::geometry::vector::{add, distance, scale, solve, sub, unit};
-use super::super::geometry::{Curve, Surface, Trace, settle};
+use super::super::geometry::vector::{add, cross, distance, scale, solve, sub, unit};
+use super::super::geometry::{Curve, Frame, Surface, Trace, settle};
 use super::meeting::meeting;
 use super::patch::{Patch, from_point, to_point};
 use super::strand::Strand;
@@ -48,9 +48,9 @@ pub(super) fn to_body(solid: &Solid) -> ExactBody {
     for shell in solid.boundaries() {
         raw.add(shell.compress());
     }
-    raw.polish_points();
-    // Sorted first, so that curves do not depend on the order of their faces either.
+    // Sorted first, so that not even rounding depends on the order of faces.
     let mut raw = raw.in_order();
+    raw.polish_points();
     raw.polish_curves();
     ExactBody::new(raw.points, raw.edges, raw.faces)
 }
@@ -101,7 +101,16 @@ impl Raw {
     }
 
     fn polish_points(&mut self) {
-        let (at_points, _) = self.surfaces();
+        let (mut at_points, at_edges) = self.surfaces();
+        for (edge, surfaces) in self.edges.iter().zip(&at_edges) {
+            // A sector line lies in one surface only; its corners have to stay on it.
+            if let [a, b] = surfaces.as_slice()
+                && a == b
+                && let Some(plane) = plane_of(&edge.curve, a)
+            {
+                edge.ends.iter().for_each(|end| at_points[*end].push(plane));
+            }
+        }
         for (point, surfaces) in self.points.iter_mut().zip(&at_points) {
             *point = polished(*point, surfaces);
         }
@@ -194,6 +203,19 @@ fn inverse(order: &[usize]) -> Vec<usize> {
     places
 }
 
+/// The plane square to a surface in which a sector line lies.
+fn plane_of(curve: &Curve, surface: &Surface) -> Option<Surface> {
+    match curve {
+        Curve::Arc { frame, .. } => Some(Surface::Plane { frame: *frame }),
+        Curve::Line { start, end } => {
+            let y = surface.normal_near(*start);
+            let x = unit(sub(*end, *start));
+            Some(Surface::Plane { frame: Frame { origin: *start, x, y, z: cross(x, y) } })
+        }
+        Curve::Helix { .. } | Curve::Trace(_) => None,
+    }
+}
+
 /// The nearest point on all surfaces: least squares, Newton's method. A little damping
 /// keeps the step the shortest one where fewer than three surfaces cross.
 fn polished(point: Vector, surfaces: &[Surface]) -> Vector {
@@ -236,7 +258,7 @@ fn polished_curve(curve: &Curve, surfaces: &[Surface; 2], ends: [Vector; 2]) -> 
         surfaces.iter().map(|s| s.signed_distance(at).abs()).fold(0.0, f64::max)
     };
     let apart = distance(trimmed.at(0.0), ends[0]).max(distance(trimmed.at(1.0), ends[1]));
-    if off(0.3).max(off(0.7)).max(apart) < 1e-10 {
+    if off(0.3).max(off(0.7)).max(apart) < 1e-10 || surfaces[0] == surfaces[1] {
         return Some(trimmed);
     }
     let mut points = vec![ends[0]];

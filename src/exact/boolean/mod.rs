@@ -13,6 +13,8 @@ mod relation;
 mod strand;
 mod touch;
 
+use super::geometry::Curve;
+use super::geometry::vector::{cross, dot, length, sub, unit};
 use super::measure::box_distance;
 use super::{Declined, ExactBody};
 use convert::{Solid, to_body, to_solid};
@@ -31,6 +33,10 @@ const MOST_PAIRS: usize = 100_000;
 /// By how much volumes that must agree may differ, as a share: what rounding leaves of
 /// sums over many faces.
 const AGREE: f64 = 1e-8;
+
+/// The reason that other sector lines do not change: with them the crate might miss the
+/// shallow crossing altogether.
+pub(super) const TOO_SHALLOW: &str = "two bodies cross at too small an angle somewhere";
 
 /// A body of one shell: a piece, or a hollow in one.
 #[derive(Clone, Debug)]
@@ -292,6 +298,10 @@ fn carried(ask: Ask, a: &ExactBody, b: &ExactBody) -> Result<ExactBody, Declined
         let shared = common.volume_mm3();
         let other = if ask == Ask::Common { Ask::Difference } else { ask };
         let Some(made) = answer(other, a, b, tolerance) else { continue };
+        // Another tolerance might miss a crossing as shallow as this one altogether.
+        if !crosses_clearly(&common) || !crosses_clearly(&made) {
+            return Err(Declined::new(TOO_SHALLOW));
+        }
         let want = match other {
             Ask::Sum => first + second - shared,
             _ => first - shared,
@@ -320,4 +330,32 @@ fn answer(ask: Ask, a: &ExactBody, b: &ExactBody, tolerance: f64) -> Option<Exac
         Some(to_body(&made?))
     })?;
     (made.check().is_ok() && !made.is_empty()).then_some(made)
+}
+
+/// Surfaces that meet at a smaller angle than this (its sine) may branch nearby, where
+/// triangles do not show which way the curve goes.
+const LEAST_SINE: f64 = 0.1;
+
+/// Chords of a curve turn by less than this from one to the next (its cosine: 45 deg);
+/// more is a corner, where the curve has gone over from one branch to another.
+const LEAST_COSINE: f64 = 0.7;
+
+/// Whether the curves in which surfaces meet are smooth and clear of branches. Volumes
+/// cannot tell: a curve that cuts a corner takes from one body what it gives the other.
+fn crosses_clearly(body: &ExactBody) -> bool {
+    body.edges().iter().all(|edge| {
+        let Curve::Trace(trace) = &edge.curve else { return true };
+        let [a, b] = trace.surfaces();
+        let knots: Vec<f64> = trace.knots().collect();
+        let middles = knots.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0);
+        let steep = knots.iter().copied().chain(middles).all(|t| {
+            let at = trace.at(t);
+            length(cross(a.normal_near(at), b.normal_near(at))) > LEAST_SINE
+        });
+        let smooth = trace.leader().windows(3).all(|run| {
+            let (first, second) = (unit(sub(run[1], run[0])), unit(sub(run[2], run[1])));
+            dot(first, second) > LEAST_COSINE
+        });
+        steep && smooth
+    })
 }

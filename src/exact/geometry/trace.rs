@@ -16,6 +16,10 @@ pub struct Trace {
     runs: Vec<f64>,
 }
 
+/// Leading points closer than this add nothing and may even lie in the wrong order, mm:
+/// they come from triangles, which are off the curve by more.
+const CLOSE_MM: f64 = 0.02;
+
 impl Trace {
     /// The curve between two surfaces that is led by `leader`. None with fewer than two
     /// different points, or where the surfaces do not cross near them.
@@ -24,10 +28,19 @@ impl Trace {
         for (i, point) in leader.iter().enumerate() {
             let next = leader.get(i + 1).or(leader.get(i.wrapping_sub(1)))?;
             let settled = settle(&surfaces, *point, unit(sub(*next, *point)))?;
-            if points.last().is_none_or(|last| distance(*last, settled) > 1e-7) {
+            // The last point stands; one shortly before it makes way.
+            if i + 1 == leader.len() && points.len() > 1 {
+                points.pop_if(|last| distance(*last, settled) < CLOSE_MM);
+            }
+            let least = if i + 1 == leader.len() { 1e-7 } else { CLOSE_MM };
+            if points.last().is_none_or(|last| distance(*last, settled) > least) {
                 points.push(settled);
             }
         }
+        drop_overshoot(&mut points);
+        points.reverse();
+        drop_overshoot(&mut points);
+        points.reverse();
         Trace::through(surfaces, points)
     }
 
@@ -147,6 +160,14 @@ impl Trace {
         let index = after.clamp(1, self.leader.len() - 1) - 1;
         let (low, high) = (self.runs[index], self.runs[index + 1]);
         (index, ((run - low) / (high - low)).clamp(0.0, 1.0))
+    }
+}
+
+/// Drops points after the first from which the curve would have to turn back: the first
+/// point is where the curve ends, and triangles may have led past it.
+fn drop_overshoot(points: &mut Vec<Vector>) {
+    while points.len() > 2 && dot(sub(points[1], points[0]), sub(points[2], points[1])) < 0.0 {
+        points.remove(1);
     }
 }
 
