@@ -93,7 +93,7 @@ pub fn ring(ring: &Ring) -> Option<RingFit> {
 /// facets have the area of their circle. Told from the show face, whose circle is known.
 fn facets_stand_out(ring: &Ring, back: &Placement) -> f64 {
     let Surface::Round { radius_mm, slope, .. } = &ring.inlay.surface else { return 1.0 };
-    let proud = ring.inlay.level_proud_mm();
+    let proud = ring.inlay.level_depth_mm(ring.inlay.proud_mm);
     let show = ring.mesh.triangles.iter().zip(&ring.mesh.tags);
     let corners = show.filter(|(_, tag)| tag.kind() == FaceKind::Show).flat_map(|(t, _)| t);
     let ratios = corners.map(|v| back.point(ring.mesh.vertices[*v as usize])).map(|p| {

@@ -52,24 +52,6 @@ impl Ceilings {
 }
 
 impl Inlay {
-    /// Depth of the back below the surface, measured level (square to the axis), mm.
-    pub fn level_sink_mm(&self) -> f64 {
-        self.sink_mm * self.level_per_normal()
-    }
-
-    /// Height of the show face above the surface, measured level, mm.
-    pub fn level_proud_mm(&self) -> f64 {
-        self.proud_mm * self.level_per_normal()
-    }
-
-    /// Level distance per distance square to the surface: 1 / cos of the taper.
-    fn level_per_normal(&self) -> f64 {
-        match &self.surface {
-            Surface::Round { slope, .. } => slope.hypot(1.0),
-            Surface::Flat { .. } => 1.0,
-        }
-    }
-
     /// How the ceilings of the pocket lie.
     ///
     /// With `a` the angle from the vertical and `c` the change of the host's radius per
@@ -137,7 +119,7 @@ impl Inlay {
         };
         let surface = self.band_mm().into_iter().filter_map(|z| self.radius_at(z));
         let least = surface.fold(f64::INFINITY, f64::min);
-        let inwards = if outward { self.level_sink_mm() } else { self.level_proud_mm() };
+        let inwards = self.level_depth_mm(if outward { self.sink_mm } else { self.proud_mm });
         let least_radius_mm = least - inwards;
         if least_radius_mm > 0.0 {
             Ok(Some(least_radius_mm))
@@ -262,7 +244,7 @@ fn tile(
     frame.squeeze = least / reference;
     let turn = TAU / f64::from(repeats);
     let one = round_strips(inlay, ink, &frame, turn / width_mm, by_mm, ceilings);
-    Ok(one.repeated(inlay.bearing, repeats, true, WELD_MM).merged())
+    Ok(one.repeated(inlay.bearing, repeats, true, WELD_MM).edges_joined().merged())
 }
 
 fn figure(
@@ -290,7 +272,7 @@ fn figure(
     frame.window_x = [-half, half];
     frame.endless = true;
     let one = round_strips(inlay, ink, &frame, 1.0 / reference, by_mm, ceilings);
-    Ok(one.repeated(inlay.bearing - TAU / 2.0, 1, true, WELD_MM).merged())
+    Ok(one.repeated(inlay.bearing - TAU / 2.0, 1, true, WELD_MM).edges_joined().merged())
 }
 
 /// The move of a free-form side: the gap and what facets take of it.

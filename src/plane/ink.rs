@@ -41,7 +41,7 @@ pub fn ink_polygons(ink: &Outline, frame: &InkFrame) -> Vec<Vec<Point>> {
     let [left, right] = frame.window_x;
     // Far enough beyond the window that its ends do not reach back into it.
     let margin = match frame.endless {
-        true => 10.0 * frame.by_mm.abs() / frame.squeeze + (right - left) / 2.0,
+        true => 10.0 * frame.by_mm.abs() / frame.squeeze,
         false => 0.0,
     };
     let copies = match frame.pitch_mm {

@@ -37,9 +37,6 @@ pub use outline::{Curve, Edge, Outline, Point, Segment, Track};
 pub use path::{Close, PathCurve, PathStep, path};
 pub use stretch::Stretch;
 pub use strips::{EdgeId, Interval, SAME_HEIGHT_MM, SAME_LINE, Strips};
-pub use strips_alter::SLIVER_MM;
-pub use strips_build::{
-    ChartFrame, CornerContact, Moves, chart_strips, corner_contact, polygon_strips,
-};
-pub use strips_section::{Section, SectionPiece, Thin};
+pub use strips_build::{ChartFrame, Moves, chart_strips, polygon_strips};
+pub use strips_section::{Section, SectionPiece};
 pub use stroke::{Corners, Ends, Side, stroke};

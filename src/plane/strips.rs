@@ -127,14 +127,6 @@ impl Strips {
         (line < self.strips.len()).then_some(line)
     }
 
-    /// Lowest and highest z; none where there is no material.
-    pub fn height_span(&self) -> Option<[f64; 2]> {
-        let mut all = self.strips.iter().flatten();
-        let span = |i: &Interval| [i.bottom[0].min(i.bottom[1]), i.top[0].max(i.top[1])];
-        let first = span(all.next()?);
-        Some(all.map(span).fold(first, |a, b| [a[0].min(b[0]), a[1].max(b[1])]))
-    }
-
     /// `u` plus whole turns, so that it lies within a turn from `first` on; to the bit
     /// as it is where it lies there already.
     fn turned_to(&self, u: f64, first: f64) -> f64 {
@@ -169,36 +161,6 @@ impl Strips {
             result.lines.extend(self.lines.last());
         }
         result
-    }
-
-    /// Lines within `tolerance` of one of `targets` moved onto it, so that no strip
-    /// is a sliver when the targets are cut in. Lines never pass each other.
-    #[must_use]
-    pub fn snapped_to(&self, targets: &[f64], tolerance: f64) -> Strips {
-        let first = self.lines[0] - tolerance;
-        let mut sorted: Vec<f64> = targets.iter().map(|&u| self.turned_to(u, first)).collect();
-        sorted.sort_by(f64::total_cmp);
-        let mut result = self.clone();
-        for line in &mut result.lines {
-            let after = sorted.partition_point(|t| *t < *line);
-            let near = sorted[after.saturating_sub(1)..sorted.len().min(after + 1)].iter();
-            let best = near.min_by(|a, b| (*a - *line).abs().total_cmp(&(*b - *line).abs()));
-            if let Some(target) = best.filter(|t| (**t - *line).abs() <= tolerance) {
-                *line = *target;
-            }
-        }
-        result.without_empty_widths()
-    }
-
-    /// Without strips of no width, which are left when two lines fall together.
-    fn without_empty_widths(&self) -> Strips {
-        let keep: Vec<usize> = (0..self.strips.len()).filter(|&i| self.width(i) > 0.0).collect();
-        let mut lines: Vec<f64> = keep.iter().map(|&i| self.lines[i]).collect();
-        if self.period.is_none() {
-            lines.extend(self.lines.last());
-        }
-        let strips = keep.iter().map(|&i| self.strips[i].clone()).collect();
-        Strips { lines, period: self.period, strips }
     }
 
     /// Neighbours of the same level intervals made one strip; so are empty ones. On a

@@ -2,11 +2,6 @@
 
 use super::strips::{Interval, SAME_HEIGHT_MM, Strips};
 
-/// Bars lower than this are dropped, and a bar whose height differs from the whole
-/// drop by less ends exactly at the floor, mm: both engines then agree which
-/// bars reach the floor, and no face is thinner than they can carry.
-pub const SLIVER_MM: f64 = 1e-4;
-
 impl Strips {
     /// Cut where a ceiling that drops by `drop_mm` just meets its underside, so that
     /// each interval vanishes or stands as a whole.
@@ -75,28 +70,6 @@ impl Strips {
             *strip = closed;
         }
         result
-    }
-
-    /// Without bars that are lower than [`SLIVER_MM`] all across their strip, where
-    /// they are level.
-    #[must_use]
-    pub fn without_slivers(&self) -> Strips {
-        let mut result = self.clone();
-        for strip in &mut result.strips {
-            strip.retain(|i| !i.is_box() || i.heights()[0] > SLIVER_MM);
-        }
-        result.merged()
-    }
-
-    /// `drop_mm`, or the height of a level bar that differs from it by less than
-    /// [`SLIVER_MM`]: the nearest, the lower of two.
-    pub fn snapped_drop(&self, drop_mm: f64) -> f64 {
-        let bars = self.strips.iter().flatten().filter(|i| i.is_box());
-        let off = |height: &f64| (height - drop_mm).abs();
-        bars.map(|i| i.heights()[0])
-            .filter(|h| off(h) < SLIVER_MM)
-            .min_by(|a, b| off(a).total_cmp(&off(b)).then(a.total_cmp(b)))
-            .unwrap_or(drop_mm)
     }
 
     /// Cut so finely that the chord of an inclined ridge leaves the twisted flank by

@@ -86,32 +86,6 @@ fn a_slit_is_as_wide_as_asked_and_opens_the_ring() {
 }
 
 #[test]
-fn near_heights_decide_once() {
-    let strips = chart(&["#", "#"], 1);
-    assert_eq!(strips.snapped_drop(8.00009), 8.0);
-    assert_eq!(strips.snapped_drop(7.9998), 7.9998);
-    let mut thin = strips.clone();
-    let mut sliver = thin.strips[0][0];
-    sliver.bottom = [9.0; 2];
-    sliver.top = [9.00005; 2];
-    thin.strips[0].push(sliver);
-    assert_eq!(thin.without_slivers(), strips);
-}
-
-#[test]
-fn lines_snap_to_facets_and_never_make_slivers() {
-    let strips = chart(&["#.", "##"], 3);
-    let facets: Vec<f64> = (0..6).map(|i| TAU / 6.0 * f64::from(i) + 5e-6).collect();
-    let snapped = strips.snapped_to(&facets, 1e-5);
-    assert_eq!(snapped.lines.len(), strips.lines.len());
-    assert_eq!(snapped.lines, facets);
-    let cut = snapped.cut(&facets);
-    assert_eq!(cut.lines, snapped.lines);
-    let away = strips.snapped_to(&[0.5, 1.5], 1e-5);
-    assert_eq!(away, strips);
-}
-
-#[test]
 fn ridges_are_refined_to_the_tolerance() {
     let p = Point::new;
     let wedge = vec![p(0.0, 0.0), p(1.0, 0.0), p(1.0, 4.0), p(0.0, 0.5)];

@@ -147,45 +147,6 @@ impl Chart<'_> {
     }
 }
 
-/// Two cells of a chart, by row from the top and column from the left, from 0.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct CornerContact {
-    /// The upper cell.
-    pub upper: [usize; 2],
-    /// The lower cell; one row down, one column to the left or right.
-    pub lower: [usize; 2],
-    /// Whether they touch over the seam between two repeats.
-    pub over_seam: bool,
-}
-
-/// The first two cells that touch only at a corner, seen from the top left. Where the
-/// chart `repeats`, its right end touches its left one.
-pub fn corner_contact(rows: &[Vec<bool>], repeats: bool) -> Option<CornerContact> {
-    let columns = rows.first()?.len();
-    for (row, pair) in rows.windows(2).enumerate() {
-        for column in 0..columns {
-            let next = column + 1;
-            let over_seam = next == columns;
-            if over_seam && !(repeats && columns > 1) {
-                continue;
-            }
-            let next = next % columns;
-            let [above, below] = [&pair[0], &pair[1]];
-            let falls = above[column] && below[next] && !above[next] && !below[column];
-            let rises = above[next] && below[column] && !above[column] && !below[next];
-            if falls || rises {
-                let (upper, lower) = if falls { (column, next) } else { (next, column) };
-                return Some(CornerContact {
-                    upper: [row, upper],
-                    lower: [row + 1, lower],
-                    over_seam,
-                });
-            }
-        }
-    }
-    None
-}
-
 /// An edge of a polygon between two lines, from left to right.
 struct Side {
     u: [f64; 2],
@@ -345,6 +306,40 @@ impl Strips {
         result
     }
 
+    /// Edges that run on straight over a line given one id, the lowest: drawings are cut
+    /// between repeats, where nothing ends.
+    #[must_use]
+    pub fn edges_joined(&self) -> Strips {
+        let mut ids: Vec<u64> = Vec::new();
+        for interval in self.strips.iter().flatten() {
+            ids.extend([interval.bottom_edge.0, interval.top_edge.0]);
+        }
+        ids.sort_unstable();
+        ids.dedup();
+        let mut parent: Vec<usize> = (0..ids.len()).collect();
+        let place = |edge: EdgeId| ids.binary_search(&edge.0).unwrap_or(0);
+        for line in 0..self.strips.len() {
+            let Some(left) = self.left_of(line) else { continue };
+            let widths = [self.width(left), self.width(line)];
+            for a in &self.strips[left] {
+                for b in &self.strips[line] {
+                    if runs_on(a.bottom, b.bottom, widths) {
+                        join(&mut parent, place(a.bottom_edge), place(b.bottom_edge));
+                    }
+                    if runs_on(a.top, b.top, widths) {
+                        join(&mut parent, place(a.top_edge), place(b.top_edge));
+                    }
+                }
+            }
+        }
+        let mut result = self.clone();
+        for interval in result.strips.iter_mut().flatten() {
+            interval.bottom_edge = EdgeId(ids[root(&parent, place(interval.bottom_edge))]);
+            interval.top_edge = EdgeId(ids[root(&parent, place(interval.top_edge))]);
+        }
+        result
+    }
+
     /// Heights at the right end set to those at the left one, where nearly the same.
     fn weld_ends(&mut self, weld_mm: f64) {
         let left: Vec<f64> = self
@@ -363,6 +358,25 @@ impl Strips {
             }
         }
     }
+}
+
+/// Whether the edge `a` of one strip goes on as `b` in the next, in one straight line.
+fn runs_on(a: [f64; 2], b: [f64; 2], widths: [f64; 2]) -> bool {
+    let bend = (a[1] - a[0]) / widths[0] - (b[1] - b[0]) / widths[1];
+    a[1] == b[0] && bend.abs() * widths[0].max(widths[1]) <= SAME_HEIGHT_MM
+}
+
+fn root(parent: &[usize], mut at: usize) -> usize {
+    while parent[at] != at {
+        at = parent[at];
+    }
+    at
+}
+
+/// Makes two groups one under the lower root.
+fn join(parent: &mut [usize], a: usize, b: usize) {
+    let (a, b) = (root(parent, a), root(parent, b));
+    parent[a.max(b)] = a.min(b);
 }
 
 #[cfg(test)]

@@ -12,21 +12,6 @@ fn frame(repeats: u32) -> ChartFrame {
 }
 
 #[test]
-fn corners_that_only_touch_are_found_over_the_seam_too() {
-    let falls = rows(&["#..", ".#."]);
-    let contact = CornerContact { upper: [0, 0], lower: [1, 1], over_seam: false };
-    assert_eq!(corner_contact(&falls, true), Some(contact));
-    let seam = rows(&["..#", "#.."]);
-    let contact = CornerContact { upper: [0, 2], lower: [1, 0], over_seam: true };
-    assert_eq!(corner_contact(&seam, true), Some(contact));
-    assert_eq!(corner_contact(&seam, false), None);
-    assert_eq!(corner_contact(&rows(&["##.", ".#."]), true), None);
-    let rises = rows(&["...", "#..", "..#"]);
-    let contact = CornerContact { upper: [1, 0], lower: [2, 2], over_seam: true };
-    assert_eq!(corner_contact(&rises, true), Some(contact));
-}
-
-#[test]
 fn a_full_chart_is_a_plain_ring() {
     let strips = chart_strips(&rows(&["##", "##"]), &frame(5), &Moves::default());
     assert_eq!(strips.lines.len(), 1);

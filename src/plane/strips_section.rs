@@ -34,17 +34,6 @@ impl Section {
     }
 }
 
-/// A thin place: how thin, and where.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Thin {
-    /// mm
-    pub height_mm: f64,
-    /// Where along the surface.
-    pub u: f64,
-    /// z of its middle, mm.
-    pub z: f64,
-}
-
 /// Groups of intervals that hang together, with the turns made on the way.
 struct Groups {
     parent: Vec<usize>,
@@ -162,84 +151,6 @@ impl Strips {
         let piece = |n: &Option<usize>| n.and_then(|m| firsts.binary_search(&roots[m]).ok());
         let piece_of = numbers.iter().map(|s| s.iter().map(piece).collect()).collect();
         Section { pieces, piece_of }
-    }
-
-    /// The lowest bar: the least height of an interval, where it is highest in its
-    /// strip. Meant for charts; a pointed free-form figure has bars of any lowness.
-    pub fn thinnest_bar(&self) -> Option<Thin> {
-        let mut best: Option<Thin> = None;
-        for (index, strip) in self.strips.iter().enumerate() {
-            let [left, right] = self.span(index);
-            for interval in strip {
-                let [a, b] = interval.heights();
-                let side = usize::from(b > a);
-                let thin = Thin {
-                    height_mm: a.max(b),
-                    u: (left + right) / 2.0,
-                    z: (interval.bottom[side] + interval.top[side]) / 2.0,
-                };
-                if best.is_none_or(|known| thin.height_mm < known.height_mm - SAME_HEIGHT_MM) {
-                    best = Some(thin);
-                }
-            }
-        }
-        best
-    }
-
-    /// The lowest joint: the least height over which two intervals of neighbouring
-    /// strips hang together.
-    pub fn thinnest_joint(&self) -> Option<Thin> {
-        let mut best: Option<Thin> = None;
-        for line in 0..self.strips.len() {
-            let Some(left) = self.left_of(line) else { continue };
-            for_each_joint(&self.strips[left], &self.strips[line], 0.0, |p, q| {
-                let (a, b) = (&self.strips[left][p], &self.strips[line][q]);
-                let (low, high) = (a.bottom[1].max(b.bottom[0]), a.top[1].min(b.top[0]));
-                let thin =
-                    Thin { height_mm: high - low, u: self.lines[line], z: (high + low) / 2.0 };
-                if best.is_none_or(|known| thin.height_mm < known.height_mm - SAME_HEIGHT_MM) {
-                    best = Some(thin);
-                }
-            });
-        }
-        best
-    }
-
-    /// The narrowest bar in u, between `z` of its middle: the least unbroken width of a
-    /// level row. None unless all intervals are level.
-    pub fn narrowest_bar(&self) -> Option<[f64; 2]> {
-        if !self.strips.iter().flatten().all(Interval::is_box) {
-            return None;
-        }
-        let mut levels: Vec<f64> =
-            self.strips.iter().flatten().flat_map(|i| [i.bottom[0], i.top[0]]).collect();
-        levels.sort_by(f64::total_cmp);
-        levels.dedup_by(|b, a| *b - *a <= SAME_HEIGHT_MM);
-        let rows = levels.windows(2).map(|w| (w[0] + w[1]) / 2.0);
-        let narrowest = rows.filter_map(|z| self.narrowest_run(z).map(|width| [width, z]));
-        narrowest.min_by(|a, b| a[0].total_cmp(&b[0]))
-    }
-
-    /// The least unbroken width of material at height `z`.
-    fn narrowest_run(&self, z: f64) -> Option<f64> {
-        let count = self.strips.len();
-        let filled = |i: usize| self.strips[i].iter().any(|v| v.bottom[0] < z && z < v.top[0]);
-        let start = match self.period {
-            // Start in a void, so that no run is cut in two by the seam.
-            Some(_) => (0..count).find(|&i| !filled(i))?,
-            None => 0,
-        };
-        let (mut best, mut run): (Option<f64>, f64) = (None, 0.0);
-        for step in 0..=count {
-            let index = (start + step) % count;
-            if step < count && filled(index) {
-                run += self.width(index);
-            } else if run > 0.0 {
-                best = Some(best.map_or(run, |b| b.min(run)));
-                run = 0.0;
-            }
-        }
-        best
     }
 
     /// The drops (mm) below `limit_mm` at which something vanishes or parts, ascending:
