@@ -4,4 +4,5 @@
 mod bytes;
 mod mistakes;
 mod oracle;
+mod sweep;
 mod tools;

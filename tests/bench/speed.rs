@@ -1,0 +1,76 @@
+//! How long the whole program takes on the button jar, over repeats of its motif. Prints
+//! a table and judges nothing: run it on a quiet machine with
+//! `cargo bench --bench speed`.
+//!
+//! One thread, so that wall time bounds CPU time from above; the least of several runs.
+
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+const RUNS: usize = 5;
+
+fn main() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let jar = include_str!("../../examples/button-jar/button-jar.pkn");
+    println!("{:<22} {:>9} {:>9} {:>8}", "run", "time", "peak", "growth");
+    let (time, peak) = best(folder.path(), jar, "check");
+    println!("{:<22} {:>6.1} ms {:>6.1} MB", "check", millis(time), peak);
+    let mut before: Option<(f64, f64)> = None;
+    for repeats in [14, 24, 48, 96, 200] {
+        // The wall of the largest jar has room for 200 repeats of lines that can be printed.
+        let text = jar
+            .replace("repeats: 14", &format!("repeats: {repeats}"))
+            .replace("given bore = 72 mm", "given bore = 140 mm")
+            .replace("gap: 0.1 mm", "gap: 0.05 mm");
+        let (time, peak) = best(folder.path(), &text, "build");
+        let growth = before.map_or(String::new(), |(n, t)| {
+            format!("n^{:.2}", (millis(time) / t).ln() / (f64::from(repeats) / n).ln())
+        });
+        let name = format!("build, {repeats} repeats");
+        println!("{name:<22} {:>6.1} ms {peak:>6.1} MB {growth:>8}", millis(time));
+        before = Some((f64::from(repeats), millis(time)));
+    }
+}
+
+fn millis(time: Duration) -> f64 {
+    time.as_secs_f64() * 1000.0
+}
+
+/// Least wall time and greatest peak memory in MB of several runs.
+fn best(folder: &Path, text: &str, command: &str) -> (Duration, f64) {
+    let file = folder.join("jar.pkn");
+    std::fs::write(&file, text).expect("a file");
+    let runs: Vec<_> = (0..RUNS).map(|_| once(&file, command)).collect();
+    let time = runs.iter().map(|(time, _)| *time).min().unwrap_or_default();
+    (time, runs.iter().map(|(_, peak)| *peak).fold(0.0, f64::max))
+}
+
+fn once(file: &Path, command: &str) -> (Duration, f64) {
+    let start = Instant::now();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_pipkin"))
+        .args([command, "-q"])
+        .arg(file)
+        .env("RAYON_NUM_THREADS", "1")
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the program starts");
+    let mut peak_kb = 0.0f64;
+    loop {
+        peak_kb = peak_kb.max(high_water_kb(child.id()));
+        if let Some(status) = child.try_wait().expect("the program is watched") {
+            let time = start.elapsed();
+            assert!(status.success(), "{command} of {} failed", file.display());
+            return (time, peak_kb / 1024.0);
+        }
+        std::thread::sleep(Duration::from_micros(500));
+    }
+}
+
+/// The high-water mark of a process's memory; 0 where the system does not tell it.
+fn high_water_kb(process: u32) -> f64 {
+    let status = std::fs::read_to_string(format!("/proc/{process}/status")).unwrap_or_default();
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    line.and_then(|l| l.split_whitespace().next()?.parse().ok()).unwrap_or(0.0)
+}
