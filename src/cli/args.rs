@@ -108,6 +108,9 @@ pub struct BuildArgs {
     /// Write the files of this part only; may be repeated
     #[arg(long, value_name = "PART")]
     pub only: Vec<String>,
+    /// Make shaded views, too: assembled and taken apart
+    #[arg(long)]
+    pub pictures: bool,
     /// How findings are shown.
     #[command(flatten)]
     pub findings: FindingArgs,

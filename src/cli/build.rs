@@ -89,7 +89,7 @@ impl Run<'_> {
     fn one(&mut self, size: Option<&str>) -> Option<Exit> {
         let args = self.args;
         let values = Values { size: size.map(str::to_string), ..args.values.clone() };
-        let options = options(&values, &args.only);
+        let options = Options { pictures: args.pictures, ..options(&values, &args.only) };
         let built = {
             let progress = self.progress(size);
             pipeline::build(&DiskWorld, &args.file, &options, progress.as_ref())

@@ -125,8 +125,13 @@ fn ring_line(ring: &RingEntry) -> String {
 }
 
 fn require_line(rule: &RequireEntry) -> String {
+    // A ratio is told as the author wrote it.
+    let in_percent = rule.text.trim_end().ends_with('%');
     let side = |side: &Side| {
         let value = match &side.value {
+            Value::Number(value) if in_percent && side.unit.is_none() => {
+                format!("{} %", number(value * 100.0, 4))
+            }
             Value::Number(value) => number(*value, 4),
             Value::Text(text) => format!("\"{text}\""),
             Value::Truth(true) => "yes".to_string(),

@@ -6,6 +6,7 @@ use crate::evaluate::{Evaluated, Judged};
 use crate::fit::Fits;
 use crate::model::{Model, PartId};
 use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSION, Value};
+use crate::output::pictures::{self, Shot};
 use crate::output::stl;
 use crate::output::threemf::{self, PrintObject};
 use crate::print::{Layout, Printed};
@@ -70,6 +71,9 @@ pub(super) fn bundle(
             files.push((plate_file(&model.name, layout, index), bytes));
         }
     }
+    if options.pictures {
+        files.extend(pictures(results)?);
+    }
     let manifest_name = format!("{}.manifest.json", model.name);
     let mut names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
     names.push(manifest_name.clone());
@@ -79,6 +83,22 @@ pub(super) fn bundle(
     files.push((manifest_name, bytes));
     files.sort();
     Ok(Bundle { name: model.name.clone(), files, manifest })
+}
+
+/// Shaded views of the assembly, put together and taken apart.
+fn pictures(results: &Results<'_>) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnostic>> {
+    let model = &results.design.model;
+    let bodies = pictures::assembly(model, &results.realised);
+    let view = |file: String, apart: f64| -> Result<(String, Vec<u8>), Box<Diagnostic>> {
+        let shot = Shot { apart, ..Shot::default() };
+        let bytes = pictures::view_png(&bodies, shot)
+            .map_err(|e| unwritten(&file, &std::io::Error::other(e.reason)))?;
+        Ok((file, bytes))
+    };
+    Ok(vec![
+        view(format!("{}.png", model.name), 0.0)?,
+        view(format!("{}-apart.png", model.name), 1.0)?,
+    ])
 }
 
 fn compiler() -> String {

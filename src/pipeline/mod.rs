@@ -30,6 +30,8 @@ pub struct Options {
     pub sets: Vec<(String, String)>,
     /// `--only PART`; empty means all
     pub only: Vec<String>,
+    /// `--pictures`: shaded views beside the other files
+    pub pictures: bool,
     /// How finely curved faces are cut into facets.
     pub tolerance: Tolerance,
 }
