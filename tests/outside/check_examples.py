@@ -24,6 +24,11 @@ from gaps import sampled_gap
 STL_COORDINATE_MM = 8e-6
 GAP_TOLERANCE_MM = 0.005
 
+# Motifs drawn with a line have twisted flanks; an inlay's triangles lie inside of them by
+# no more than the chord tolerance, so that the gap is never eaten.
+DRAWN = {"salt-cellar", "round-boxes"}
+CHORD_MM = 0.005
+
 failures = []
 checks = 0
 
@@ -79,7 +84,10 @@ def check_part(name, part, mesh):
     check(part["self_intersections"] == 0, f"{name}: no self-intersection")
     if part["form"] == "exact":
         exact = part["engines"]["exact_mm3"]
-        check(abs(exact / told - 1) <= 2e-4, f"{name}: exact {exact} against mesh {told}")
+        apart = 2e-4 * exact
+        if name.split("/")[0].split(" ")[0] in DRAWN:
+            apart = max(apart, CHORD_MM * part["area_mm2"])
+        check(abs(exact - told) <= apart, f"{name}: exact {exact} against mesh {told}")
     else:
         check(bool(part["engines"]["reason"]), f"{name}: a mesh without a reason")
 
