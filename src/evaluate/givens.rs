@@ -161,7 +161,7 @@ impl Evaluator<'_> {
                 if found.is_empty() { Permitted::Anything } else { Permitted::Among(found) }
             }
             Some(GivenRange::Span { low, high, step }) => {
-                self.span_of(name, default, low, high, step.as_ref())
+                self.span_of(name, default, low, high, step.as_deref())
             }
         }
     }

@@ -89,8 +89,8 @@ impl ExactBody {
             for (end, t) in edge.ends.into_iter().zip([0.0, 1.0]) {
                 worst = worst.max(distance(self.points()[end], edge.curve.at(t)));
             }
-            // Written so that a value that is no number is a fault too.
-            if !(worst <= ON_SURFACE_MM) {
+            // A value that is no number is a fault, too.
+            if worst.is_nan() || worst > ON_SURFACE_MM {
                 return Err(Fault::Apart { edge: side.edge, by_mm: worst });
             }
         }

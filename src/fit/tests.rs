@@ -29,9 +29,9 @@ fn swept(profile: &[(f64, f64)], tags: &[Tag], n: usize, from: f64, sweep: f64, 
         mesh.tags.push(tag);
     };
     for k in 0..n {
-        for j in 0..m {
-            add([id(k, j), id(k + 1, j), id(k + 1, j + 1)], tags[j]);
-            add([id(k, j), id(k + 1, j + 1), id(k, j + 1)], tags[j]);
+        for (j, tag) in tags.iter().enumerate().take(m) {
+            add([id(k, j), id(k + 1, j), id(k + 1, j + 1)], *tag);
+            add([id(k, j), id(k + 1, j + 1), id(k, j + 1)], *tag);
         }
     }
     if !full {

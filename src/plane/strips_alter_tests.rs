@@ -50,7 +50,8 @@ fn eroded_area(polygon: &[Point], drop: f64) -> f64 {
 #[test]
 fn dropped_ceilings_agree_with_swept_polygons() {
     let polygon = ribbon(400);
-    let region = clipped(&[polygon.clone()], [Point::new(-1.0, -9.0), Point::new(9.0, 9.0)]);
+    let region =
+        clipped(std::slice::from_ref(&polygon), [Point::new(-1.0, -9.0), Point::new(9.0, 9.0)]);
     let strips = polygon_strips(&region, [0.0, TAU]);
     for drop in [0.0, 0.3, 0.9, 1.7, 2.4] {
         let wanted = eroded_area(&polygon, drop);

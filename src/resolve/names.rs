@@ -118,7 +118,7 @@ impl<'a> Walker<'a> {
         self.expr(&given.default, ANY);
         match &given.range {
             Some(GivenRange::Span { low, high, step }) => {
-                for bound in [Some(low), Some(high), step.as_ref()].into_iter().flatten() {
+                for bound in [Some(low), Some(high), step.as_deref()].into_iter().flatten() {
                     self.expr(bound, ANY);
                 }
             }

@@ -98,7 +98,7 @@ pub struct Given {
 #[derive(Clone, Debug)]
 pub enum GivenRange {
     /// `from LOW to HIGH [by STEP]`
-    Span { low: Expr, high: Expr, step: Option<Expr> },
+    Span { low: Expr, high: Expr, step: Option<Box<Expr>> },
     /// `among A, B`
     Among(Vec<Expr>),
 }

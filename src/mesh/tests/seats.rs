@@ -143,8 +143,8 @@ pub fn judge(pair: &Pair, inlay: &Inlay, gap: f64, name: &str) {
     assert!(overlap.abs() < 1e-7, "{name} {overlap}");
     let least = least_gap(&pair.inlay.mesh, &pair.host.mesh);
     assert!(least >= gap - 0.001 && least < gap * 1.1 + 0.001, "{name} {least}");
-    if closing > 0.0 && inlay.eased.is_some() {
-        let asked = inlay.eased.unwrap().angle_rad.to_degrees();
+    if let Some(eased) = inlay.eased.filter(|_| closing > 0.0) {
+        let asked = eased.angle_rad.to_degrees();
         let found = steepest(&pair.host.mesh);
         assert!(found <= asked + 0.05, "{name} {found}");
     }

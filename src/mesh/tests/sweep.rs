@@ -56,7 +56,7 @@ fn design(dice: &mut Dice, round: usize) -> (Outline, Inlay, f64) {
     let bore = dice.between(40.0, 140.0);
     let repeats = dice.between(6.0, 60.0) as u32;
     let (sink, gap) = (dice.between(0.8, 2.4), dice.between(0.05, 0.4));
-    let slope = if round % 3 == 0 { dice.between(-0.15, 0.15) } else { 0.0 };
+    let slope = if round.is_multiple_of(3) { dice.between(-0.15, 0.15) } else { 0.0 };
     let wall = sink / slope.atan().cos() + 1.2;
     let r = |z: f64| bore / 2.0 + wall + slope * (z - 44.0);
     let cup = profile(&[
@@ -110,7 +110,7 @@ fn try_one(dice: &mut Dice, round: usize) -> Result<Vec<String>, PatternError> {
     must(least >= gap - 0.001, format!("gap {least} {gap}"));
     let fine = pair.host.checks.collapsing + pair.inlay.checks.collapsing;
     must(fine == 0, format!("{fine} collapse"));
-    if round % 4 == 0 {
+    if round.is_multiple_of(4) {
         wrong.extend(differences(&pair, &inlay, &here, 80.0));
     }
     Ok(wrong)

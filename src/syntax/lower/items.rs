@@ -99,7 +99,7 @@ impl Lower<'_> {
             Some(pair) => {
                 let mut all = parts(pair).map(|value| self.expr(value));
                 let (low, high) = (all.next()?, all.next()?);
-                Some(GivenRange::Span { low, high, step: all.next() })
+                Some(GivenRange::Span { low, high, step: all.next().map(Box::new) })
             }
         };
         Some(Given { name, default, range })

@@ -73,10 +73,7 @@ impl Scanner<'_> {
     /// finding at the most.
     fn mark(&mut self, head_line: bool, reported: &mut bool) -> Range<usize> {
         let rest = &self.text[self.pos..self.end];
-        let len = rest
-            .find(|c: char| matches!(c, ' ' | '\t' | '\r' | '\n' | '}'))
-            .unwrap_or(rest.len())
-            .max(1);
+        let len = rest.find([' ', '\t', '\r', '\n', '}']).unwrap_or(rest.len()).max(1);
         let range = self.pos..self.pos + len;
         let here = self.span(range.clone());
         if !*reported && (head_line || !matches!(&rest[..len], "#" | ".")) {

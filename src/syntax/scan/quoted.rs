@@ -105,8 +105,7 @@ fn look(bytes: &[u8], start: usize, line: usize) -> Seen {
 /// nothing within the text are left out of it, for they close something before it.
 fn unclosed_len(rest: &str) -> usize {
     let mut taken = rest.trim_end();
-    loop {
-        let Some(close) = taken.chars().next_back() else { break };
+    while let Some(close) = taken.chars().next_back() {
         let open = match close {
             ')' => '(',
             ']' => '[',
