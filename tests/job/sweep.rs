@@ -221,7 +221,7 @@ fn engines_come_together_as_facets_are_refined() {
             bore: 72,
             repeats: 14,
             height: 24,
-            sink: 2.0,
+            sink: 1.2,
             gap: 0.1,
             lean: 0,
             motif,
