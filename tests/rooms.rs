@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Crates that only the listed rooms may name.
-const CRATES: [(&str, &[&str]); 10] = [
+const CRATES: [(&str, &[&str]); 11] = [
     ("truck_", &["exact"]),
     ("manifold_rust", &["mesh"]),
     ("i_overlay", &["plane"]),
@@ -14,6 +14,7 @@ const CRATES: [(&str, &[&str]); 10] = [
     ("zip", &["output"]),
     ("stl_io", &["output"]),
     ("png", &["output"]),
+    ("miette", &["cli"]),
     ("clap", &["cli"]),
     ("indicatif", &["cli"]),
 ];

@@ -5,11 +5,9 @@ use super::evaluator::{Evaluator, Scope};
 use super::inlays::{InlayOrigin, ease_pose, eases_lower_edges};
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
-use crate::model::{Body, Enters, Place, Placement, Surface, TakenFrom};
+use crate::model::{Body, Enters, Leaf, Place, Placement, Surface, TakenFrom};
 use crate::quantity::Dimension;
-use crate::resolve::{
-    DeclId, PLATE_FIELDS, SEAT_FIELDS, Signature, bind_block, did_you_mean, not_built_yet,
-};
+use crate::resolve::{DeclId, PLATE_FIELDS, SEAT_FIELDS, Signature, bind_block, did_you_mean};
 use crate::source::Span;
 use crate::syntax::{Block, Expr, ExprKind, Ident, ItemKind};
 use std::collections::BTreeMap;
@@ -33,6 +31,14 @@ pub struct BuiltSeat {
     pub meets: Vec<DeclId>,
     /// Where it stands in the text.
     pub place: Place,
+}
+
+/// What is put into a pocket.
+enum Seated {
+    /// A pattern or figure on a face of the host.
+    Inlay(Arc<InlayOrigin>),
+    /// A prism: its sides are the flanks, its ends keep their place.
+    Prism,
 }
 
 /// A plate, its parts by their declarations.
@@ -59,12 +65,12 @@ impl Evaluator<'_> {
         let values =
             self.values_of(&Signature::of_table(&SEAT_FIELDS), block, &["taken_from", "meets"]);
         let (a, b, values) = (a?, b?, values?);
-        let origin = self.seated(a, b, inlay, host)?;
+        let seated = self.seated(a, b, inlay, host)?;
         let gap_mm = self.gap(&values, "gap");
         let gap_behind_mm = self.gap(&values, "gap_behind");
         let taken_from = self.taken_from(block, inlay, host)?;
         let meets = self.meets(block)?;
-        let enters = self.enters(&values, &origin)?;
+        let enters = self.enters(&values, &seated)?;
         let mut place = Place { name: inlay.span.to(host.span), fields: BTreeMap::new() };
         for field in &block.fields {
             place.fields.insert(field.name.text.to_string(), field.value.span);
@@ -106,24 +112,15 @@ impl Evaluator<'_> {
         sound.then_some(values)
     }
 
-    /// The inlay, when it sits on a face of the host.
-    fn seated(
-        &mut self,
-        a: DeclId,
-        b: DeclId,
-        inlay: &Ident,
-        host: &Ident,
-    ) -> Option<Arc<InlayOrigin>> {
+    /// What is put in: an inlay that sits on a face of the host, or a prism.
+    fn seated(&mut self, a: DeclId, b: DeclId, inlay: &Ident, host: &Ident) -> Option<Seated> {
         let solid = self.parts.get(&a)?.value.solid.clone();
         let host_value = self.parts.get(&b)?.value.clone();
         let Some(origin) = solid.inlay.clone() else {
-            let finding = match &*solid.body {
-                Body::Leaf(_) | Body::Placed { .. } => {
-                    not_built_yet(inlay.span, "a seat for anything but an inlay")
-                }
-                _ => wrong_host(inlay, host, "it is no inlay"),
-            };
-            self.fail(finding);
+            if is_prism(&solid.body) {
+                return Some(Seated::Prism);
+            }
+            self.fail(wrong_host(inlay, host, "it is neither an inlay nor a prism"));
             return None;
         };
         if !holds_leaf(&host_value.solid.body, &origin.face.leaf, &origin.face.here) {
@@ -151,7 +148,7 @@ impl Evaluator<'_> {
                 return None;
             }
         }
-        Some(origin)
+        Some(Seated::Inlay(origin))
     }
 
     /// A length in mm; none where it is not given.
@@ -226,15 +223,19 @@ impl Evaluator<'_> {
 
     /// How the inlay gets in: as asked, else over the narrow end, else square to the
     /// surface.
-    fn enters(&mut self, values: &Values, origin: &InlayOrigin) -> Option<Enters> {
-        let round = matches!(origin.inlay.surface, Surface::Round { .. });
+    fn enters(&mut self, values: &Values, seated: &Seated) -> Option<Enters> {
+        let surface = match seated {
+            Seated::Inlay(origin) => Some(&origin.inlay.surface),
+            Seated::Prism => None,
+        };
+        let flat = matches!(surface, Some(Surface::Flat { .. }));
         if let Some((Value::Text(word), span)) = values.get("enters") {
             let enters = match &**word {
                 "top" => Enters::Top,
                 "bottom" => Enters::Bottom,
                 _ => Enters::Surface,
             };
-            if !round && enters != Enters::Surface {
+            if flat && enters != Enters::Surface {
                 let message =
                     format!("an inlay in a flat face enters by the surface, not by the {word}");
                 self.fail(
@@ -245,9 +246,9 @@ impl Evaluator<'_> {
             }
             return Some(enters);
         }
-        Some(match origin.inlay.surface {
-            Surface::Round { slope, .. } if origin.is_ring() => {
-                if slope > 0.0 {
+        Some(match (seated, surface) {
+            (Seated::Inlay(origin), Some(Surface::Round { slope, .. })) if origin.is_ring() => {
+                if *slope > 0.0 {
                     Enters::Bottom
                 } else {
                     Enters::Top
@@ -366,4 +367,13 @@ pub fn no_mouth(lid: &str, host: &str, span: Span) -> Diagnostic {
         format!("`{lid}` cannot close `{host}`: it offers no `mouth` with a level"),
     )
     .help(format!("close a vessel, or let the shape `offer mouth` {known}").trim_end().to_string())
+}
+
+/// Whether a body is a prism, wherever it is.
+fn is_prism(body: &Body) -> bool {
+    match body {
+        Body::Leaf(Leaf::Prism(_)) => true,
+        Body::Placed { body, .. } => is_prism(body),
+        _ => false,
+    }
 }

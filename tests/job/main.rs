@@ -4,5 +4,6 @@
 mod bytes;
 mod mistakes;
 mod oracle;
+mod seats;
 mod sweep;
 mod tools;
