@@ -177,6 +177,13 @@ fn until_it_writes(shop: &Shop, child: &mut Child) {
     }
 }
 
+/// Waits until the new set is in place, or the child has ended.
+fn until_it_is_there(shop: &Shop, child: &mut Child) {
+    while child.try_wait().unwrap().is_none() && shop.contents() != shop.new {
+        std::thread::yield_now();
+    }
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 #[expect(clippy::disallowed_methods, reason = "how long a build takes bounds when to kill it")]
@@ -198,13 +205,20 @@ fn a_killed_build_leaves_the_old_set_or_the_new() {
         let now = shop.killed(&|_| std::thread::sleep(delay));
         look(now, &format!("after {delay:?}"));
     }
-    // Long enough that some builds end before they are killed, whatever the machine.
-    for delay in delays(whole / 3, 60) {
+    for delay in delays(whole / 20, 60) {
         let now = shop.killed(&|child| {
             until_it_writes(&shop, child);
             std::thread::sleep(delay);
         });
         look(now, &format!("{delay:?} after it began to write"));
+    }
+    // The taking away of the old set is cut short, too, however fast the machine is.
+    for delay in delays(whole / 200, 20) {
+        let now = shop.killed(&|child| {
+            until_it_is_there(&shop, child);
+            std::thread::sleep(delay);
+        });
+        look(now, &format!("{delay:?} after the new set was there"));
     }
     assert!(seen[0] > 5 && seen[1] > 5, "old and new sets seen: {seen:?}");
     // Nothing of all that is left beside the files.
