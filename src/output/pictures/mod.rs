@@ -4,12 +4,15 @@
 //! same on every machine. Kept out: decisions of the geometry, measuring, file access.
 
 mod apart;
+mod drawing;
 mod png;
 mod scene;
+mod section;
 #[cfg(test)]
 mod tests;
 mod view;
 
+pub use drawing::Subject;
 pub use scene::{Apart, SceneBody};
 pub use view::Shot;
 
@@ -35,4 +38,9 @@ pub fn assembly<'a>(model: &'a Model, realised: &'a Realised) -> Vec<SceneBody<'
 pub fn view_png(bodies: &[SceneBody<'_>], shot: Shot) -> Result<Vec<u8>, PictureError> {
     let pixels = view::pixels(bodies, shot);
     png::encode(&pixels).map_err(|e| PictureError { reason: e.to_string() })
+}
+
+/// A sheet with the views, sections, details and dimensions of a design, as SVG.
+pub fn drawing_svg(subject: &Subject<'_>) -> String {
+    drawing::svg(subject)
 }
