@@ -6,7 +6,7 @@ use crate::evaluate::{Evaluated, Judged};
 use crate::fit::Fits;
 use crate::model::{Model, PartId};
 use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSION, Value};
-use crate::output::pictures::{self, Shot};
+use crate::output::pictures::{self, Shot, Subject};
 use crate::output::stl;
 use crate::output::threemf::{self, PrintObject};
 use crate::print::{Layout, Printed};
@@ -72,7 +72,7 @@ pub(super) fn bundle(
         }
     }
     if options.pictures {
-        files.extend(pictures(results)?);
+        files.extend(pictures(results, sources)?);
     }
     let manifest_name = format!("{}.manifest.json", model.name);
     let mut names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
@@ -85,8 +85,11 @@ pub(super) fn bundle(
     Ok(Bundle { name: model.name.clone(), files, manifest })
 }
 
-/// Shaded views of the assembly, put together and taken apart.
-fn pictures(results: &Results<'_>) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnostic>> {
+/// A drawing, and shaded views of the assembly, put together and taken apart.
+fn pictures(
+    results: &Results<'_>,
+    sources: &SourceMap,
+) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnostic>> {
     let model = &results.design.model;
     let bodies = pictures::assembly(model, &results.realised);
     let view = |file: String, apart: f64| -> Result<(String, Vec<u8>), Box<Diagnostic>> {
@@ -95,7 +98,16 @@ fn pictures(results: &Results<'_>) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnos
             .map_err(|e| unwritten(&file, &std::io::Error::other(e.reason)))?;
         Ok((file, bytes))
     };
+    let title = results.design.about.iter().find(|(name, _)| name == "title");
+    let drawing = pictures::drawing_svg(&Subject {
+        model,
+        realised: &results.realised,
+        fits: &results.fits,
+        digest: &digest(sources),
+        title: title.map(|(_, title)| title.as_str()),
+    });
     Ok(vec![
+        (format!("{}.svg", model.name), drawing.into_bytes()),
         view(format!("{}.png", model.name), 0.0)?,
         view(format!("{}-apart.png", model.name), 1.0)?,
     ])

@@ -60,6 +60,7 @@ impl Contour {
     }
 
     /// Enclosed area, mm2: below 0 for holes.
+    #[cfg(test)]
     pub fn area(&self) -> f64 {
         self.sides().map(|(a, b, _)| a.cross(b) / 2.0).sum()
     }

@@ -112,7 +112,7 @@ fn draw_band(
     (part, inlay, strips): (&Part, &Inlay, &Strips),
     [low, high]: [f64; 2],
 ) {
-    let Some(([bottom, top], laid)) = strips.height_span().zip(Laid::of(inlay, strips)) else {
+    let Some(([bottom, top], laid)) = height_span(strips).zip(Laid::of(inlay, strips)) else {
         return;
     };
     let [first, last] = laid.ends;
@@ -188,4 +188,13 @@ fn repeats(
         x += pitch;
     }
     svg.close();
+}
+
+/// Lowest and highest z of the material, mm; none where there is none.
+fn height_span(strips: &Strips) -> Option<[f64; 2]> {
+    let heights = strips.strips.iter().flatten().flat_map(|i| i.bottom.into_iter().chain(i.top));
+    heights.fold(None, |span, z| {
+        let [low, high] = span.unwrap_or([z, z]);
+        Some([low.min(z), high.max(z)])
+    })
 }

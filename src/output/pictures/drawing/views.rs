@@ -184,7 +184,7 @@ fn inner_dimensions(
     let mut row = sheet[1].y + 6.0;
     for (part, mesh) in subject.assembled() {
         let Some(declared) = model.parts.get(part.0) else { continue };
-        if let Some((inside, round)) = declared.cavity.as_deref().and_then(|c| cavity(c)) {
+        if let Some((inside, round)) = declared.cavity.as_deref().and_then(cavity) {
             let text = named(model, inside.width(), if round { "Ø" } else { "" });
             let end = place.put(inside.high);
             let line = Point::new(0.0, row);
