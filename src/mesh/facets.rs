@@ -142,8 +142,8 @@ pub(super) fn radius_of(turned: &Turned) -> f64 {
 mod tests {
     use super::*;
 
-    /// FACTS: sagitta r (1 - cos(pi / n)); equal-area factor sqrt((2 pi / n) / sin(2 pi / n)),
-    /// 1.000201 at n = 128.
+    /// CRC Standard Mathematical Tables, circular segment: sagitta r (1 - cos(pi / n)); the
+    /// equal-area factor is sqrt((2 pi / n) / sin(2 pi / n)), 1.000201 at n = 128.
     #[test]
     fn counts_and_factors_are_the_closed_forms() {
         let facets = Facets::for_radius(40.0, &Tolerance { chord_mm: 0.01 });

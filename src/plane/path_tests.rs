@@ -44,7 +44,7 @@ fn arcs_by_point_and_by_radius_agree() {
 
 #[test]
 fn a_rounded_corner_takes_its_fillet() {
-    // A fillet in a right angle has the area (1 - pi/4) r2 (FACTS E: handbook).
+    // A fillet in a right angle has the area (1 - pi/4) r2 (CRC Standard Mathematical Tables).
     let rounded = PathStep { edge: Edge::Round(3.0), ..to(10.0, 0.0) };
     let track = closed((0.0, 0.0), &[rounded, to(10.0, 8.0), to(0.0, 8.0)]).unwrap();
     assert_eq!(track.segments.len(), 5);

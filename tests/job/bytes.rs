@@ -13,7 +13,8 @@ fn every_output_has_the_same_bytes_on_every_run() {
         let build = |out: &str, threads: &str, from: &Path| {
             let out = folder.path().join(name).join(out);
             let target = out.to_str().expect("a plain path");
-            let done = pipkin(&["build", "-q", file, "--out", target], from, threads);
+            let arguments = ["build", "-q", file, "--pictures", "--out", target];
+            let done = pipkin(&arguments, from, threads);
             assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
             contents(&out)
         };
