@@ -1,4 +1,4 @@
-//! Bytes out: STL, 3MF, the manifest, and the one place that writes files.
+//! Bytes out: STL, 3MF, STEP, the manifest, and the one place that writes files.
 //!
 //! In: finished meshes and measured values. Out: the bytes of each file, and a
 //! folder in which they replaced an earlier build whole or not at all.
@@ -10,6 +10,7 @@ pub mod manifest;
 pub mod number;
 pub mod pictures;
 pub mod replace;
+pub mod step;
 pub mod stl;
 #[cfg(test)]
 mod tests;

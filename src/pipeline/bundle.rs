@@ -7,12 +7,14 @@ use crate::fit::Fits;
 use crate::model::{Model, PartId};
 use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSION, Value};
 use crate::output::pictures::{self, Shot, Subject};
+use crate::output::step::{self, StepBody};
 use crate::output::stl;
 use crate::output::threemf::{self, PrintObject};
 use crate::print::{Layout, Printed};
 use crate::quantity::Quantity;
 use crate::realise::Realised;
 use crate::source::SourceMap;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// `--only` names a part that the design does not have.
@@ -63,6 +65,7 @@ pub(super) fn bundle(
             files.push((format!("{name}.stl"), bytes));
         }
     }
+    let refused = step_files(results, &wanted, &mut files);
     for (index, layout) in results.printed.layouts.iter().enumerate() {
         let objects = objects(results, layout, &wanted);
         if !objects.is_empty() {
@@ -78,11 +81,48 @@ pub(super) fn bundle(
     let mut names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
     names.push(manifest_name.clone());
     names.sort();
-    let manifest = manifest(results, sources, root, options, sink, names);
+    let mut manifest = manifest(results, sources, root, options, sink, names);
+    for part in &mut manifest.parts {
+        part.no_step = refused.get(&part.name).cloned();
+    }
     let bytes = manifest.to_json().map_err(|e| unwritten("the manifest", &e))?;
     files.push((manifest_name, bytes));
     files.sort();
     Ok(Bundle { name: model.name.clone(), files, manifest })
+}
+
+/// `PART.step` for each wanted part with an exact body, and `NAME.assembly.step` where
+/// every wanted part is in it. Gives by part why a body could not be written.
+fn step_files(
+    results: &Results<'_>,
+    wanted: &dyn Fn(&str) -> bool,
+    files: &mut Vec<(String, Vec<u8>)>,
+) -> BTreeMap<String, String> {
+    let model = &results.design.model;
+    let mut refused = BTreeMap::new();
+    let mut bodies = Vec::new();
+    let asked = model.parts.iter().zip(&results.realised.parts).filter(|(p, _)| wanted(&p.name));
+    let asked: Vec<_> = asked.collect();
+    for (part, finished) in &asked {
+        let Some(body) = finished.as_ref().and_then(|f| f.exact.as_deref()) else { continue };
+        let body = StepBody { name: &part.name, colour: part.material.colour, body };
+        match step::encode(&part.name, &compiler(), &[body]) {
+            Ok(bytes) => {
+                files.push((format!("{}.step", part.name), bytes));
+                bodies.push(body);
+            }
+            Err(why) => {
+                refused.insert(part.name.clone(), why.reason);
+            }
+        }
+    }
+    // What each part's own file held cannot be refused in the common one.
+    if bodies.len() == asked.len()
+        && let Ok(bytes) = step::encode(&model.name, &compiler(), &bodies)
+    {
+        files.push((format!("{}.assembly.step", model.name), bytes));
+    }
+    refused
 }
 
 /// A drawing, and shaded views of the assembly, put together and taken apart.
@@ -175,8 +215,9 @@ fn manifest(
     };
     let parts = model.parts.iter().enumerate().filter_map(|(index, part)| {
         let finished = results.realised.parts.get(index)?.as_ref()?;
-        let file = format!("{}.stl", part.name);
-        let own = files.iter().filter(|name| **name == file).cloned().collect();
+        let file = |ending: &str| format!("{}.{ending}", part.name);
+        let own = [file("step"), file("stl")];
+        let own = files.iter().filter(|name| own.contains(name)).cloned().collect();
         Some(record::part(model, part, finished, own, note(index)))
     });
     let parts = parts.collect();

@@ -117,6 +117,7 @@ pub(super) fn part(
             mesh_mm3: finished.engines.mesh_mm3,
             reason: finished.engines.reason.clone(),
         },
+        no_step: None,
         note,
     }
 }

@@ -53,6 +53,10 @@ pub struct PartEntry {
     pub self_intersections: u64,
     /// The two independent bodies behind it.
     pub engines: Engines,
+    /// Why the exact body could not be written as STEP; absent where it was, and where
+    /// there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub no_step: Option<String>,
     /// The author's remark.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,

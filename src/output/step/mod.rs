@@ -1,0 +1,133 @@
+//! STEP files (ISO 10303-21, application protocol AP214): exact bodies for other kernels.
+//!
+//! In: exact bodies with names and colours, in assembly axes. Out: the bytes of one file:
+//! elementary surfaces and curves, shared edges, no parameter curves, mm, one uncertainty,
+//! a fixed time stamp; the same bytes on each run. Kept out: meshes, measuring.
+
+mod entities;
+mod solid;
+mod spline;
+mod surface;
+
+use crate::exact::ExactBody;
+use entities::{Entities, Real, References, Text};
+
+/// A body with what is said of it.
+#[derive(Clone, Copy, Debug)]
+pub struct StepBody<'a> {
+    /// Its part's name.
+    pub name: &'a str,
+    /// Red, green, blue.
+    pub colour: [u8; 3],
+    /// Its shape, mm.
+    pub body: &'a ExactBody,
+}
+
+/// Why there is no file, in the author's words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refused {
+    /// Half a sentence: lower case, no full stop.
+    pub reason: String,
+}
+
+impl Refused {
+    fn new(reason: &str) -> Self {
+        Refused { reason: reason.to_string() }
+    }
+}
+
+/// What the file claims of how well edges meet surfaces, mm: ten times what exact bodies
+/// are held to.
+const UNCERTAINTY_MM: f64 = 1e-6;
+
+/// The bytes of a file with all bodies as one product, each in its place.
+///
+/// # Errors
+/// Where a body has a face or an edge that cannot be written exactly enough.
+pub fn encode(title: &str, compiler: &str, bodies: &[StepBody<'_>]) -> Result<Vec<u8>, Refused> {
+    let mut entities = Entities::default();
+    let context = context(&mut entities);
+    let mut items = vec![entities.placement([0.0; 3], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0])];
+    let mut styled = Vec::new();
+    for body in bodies {
+        let style = style(&mut entities, body.colour);
+        for solid in solid::solids(&mut entities, body.name, body.body)? {
+            items.push(solid);
+            styled.push(entities.add(format_args!("STYLED_ITEM('colour',(#{style}),#{solid})")));
+        }
+    }
+    let shape = entities.add(format_args!(
+        "ADVANCED_BREP_SHAPE_REPRESENTATION({},({}),#{context})",
+        Text(title),
+        References(&items)
+    ));
+    entities.add(format_args!(
+        "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',({}),#{context})",
+        References(&styled)
+    ));
+    product(&mut entities, title, shape);
+    if entities.infinite() {
+        return Err(Refused::new("a coordinate is not finite"));
+    }
+    let (file, compiler) = (format!("{title}.step"), Text(compiler));
+    Ok(format!(
+        "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\n\
+         FILE_NAME({},'1970-01-01T00:00:00',(''),(''),{compiler},{compiler},'');\n\
+         FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'));\nENDSEC;\nDATA;\n{}\
+         ENDSEC;\nEND-ISO-10303-21;\n",
+        Text(&file),
+        entities.into_text()
+    )
+    .into_bytes())
+}
+
+/// Millimetres, radians, and how exact the file is.
+fn context(entities: &mut Entities) -> usize {
+    let length = entities.add(format_args!("(LENGTH_UNIT()NAMED_UNIT(*)SI_UNIT(.MILLI.,.METRE.))"));
+    let plane = entities.add(format_args!("(NAMED_UNIT(*)PLANE_ANGLE_UNIT()SI_UNIT($,.RADIAN.))"));
+    let solid =
+        entities.add(format_args!("(NAMED_UNIT(*)SI_UNIT($,.STERADIAN.)SOLID_ANGLE_UNIT())"));
+    let uncertainty = entities.add(format_args!(
+        "UNCERTAINTY_MEASURE_WITH_UNIT(LENGTH_MEASURE({}),#{length},'distance_accuracy_value',\
+         'edges and vertices to surfaces')",
+        Real(UNCERTAINTY_MM)
+    ));
+    entities.add(format_args!(
+        "(GEOMETRIC_REPRESENTATION_CONTEXT(3)GLOBAL_UNCERTAINTY_ASSIGNED_CONTEXT((#{uncertainty}))\
+         GLOBAL_UNIT_ASSIGNED_CONTEXT((#{length},#{plane},#{solid}))REPRESENTATION_CONTEXT('','3D'))"
+    ))
+}
+
+/// A colour for both sides of all faces.
+fn style(entities: &mut Entities, colour: [u8; 3]) -> usize {
+    let [red, green, blue] = colour.map(|c| Real(f64::from(c) / 255.0));
+    let colour = entities.add(format_args!("COLOUR_RGB('',{red},{green},{blue})"));
+    let fill = entities.add(format_args!("FILL_AREA_STYLE_COLOUR('',#{colour})"));
+    let fill = entities.add(format_args!("FILL_AREA_STYLE('',(#{fill}))"));
+    let area = entities.add(format_args!("SURFACE_STYLE_FILL_AREA(#{fill})"));
+    let side = entities.add(format_args!("SURFACE_SIDE_STYLE('',(#{area}))"));
+    let usage = entities.add(format_args!("SURFACE_STYLE_USAGE(.BOTH.,#{side})"));
+    entities.add(format_args!("PRESENTATION_STYLE_ASSIGNMENT((#{usage}))"))
+}
+
+/// What the shape is the shape of.
+fn product(entities: &mut Entities, title: &str, shape: usize) {
+    let name = Text(title);
+    let application = entities.add(format_args!(
+        "APPLICATION_CONTEXT('core data for automotive mechanical design processes')"
+    ));
+    entities.add(format_args!(
+        "APPLICATION_PROTOCOL_DEFINITION('international standard','automotive_design',2000,\
+         #{application})"
+    ));
+    let context = entities.add(format_args!("PRODUCT_CONTEXT('',#{application},'mechanical')"));
+    let product = entities.add(format_args!("PRODUCT({name},{name},'',(#{context}))"));
+    let formation = entities.add(format_args!("PRODUCT_DEFINITION_FORMATION('','',#{product})"));
+    let stage = entities
+        .add(format_args!("PRODUCT_DEFINITION_CONTEXT('part definition',#{application},'design')"));
+    let definition =
+        entities.add(format_args!("PRODUCT_DEFINITION('design','',#{formation},#{stage})"));
+    let defined = entities.add(format_args!("PRODUCT_DEFINITION_SHAPE('','',#{definition})"));
+    entities.add(format_args!("SHAPE_DEFINITION_REPRESENTATION(#{defined},#{shape})"));
+    entities.add(format_args!("PRODUCT_RELATED_PRODUCT_CATEGORY('part',$,(#{product}))"));
+}

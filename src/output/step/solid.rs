@@ -1,0 +1,81 @@
+//! Pieces of an exact body as solids.
+
+use super::Refused;
+use super::entities::{Entities, References, Text, logical};
+use super::surface;
+use crate::exact::{ExactBody, Face};
+
+/// Adds a body; gives the numbers of its solids, one for each piece.
+pub(super) fn solids(
+    entities: &mut Entities,
+    name: &str,
+    body: &ExactBody,
+) -> Result<Vec<usize>, Refused> {
+    let edges = edges(entities, body)?;
+    let mut pieces = Vec::new();
+    let mut hollows = Vec::new();
+    for (number, shell) in body.shells().iter().enumerate() {
+        let mut faces = Vec::with_capacity(shell.len());
+        for face in shell {
+            faces.push(add_face(entities, body, &body.faces()[*face], &edges)?);
+        }
+        let solid = body.shells().len() == 1 || body.shell_volume_mm3(number) > 0.0;
+        let shell = entities.add(format_args!("CLOSED_SHELL('',({}))", References(&faces)));
+        if solid { pieces.push(shell) } else { hollows.push(shell) }
+    }
+    let name = Text(name);
+    match (pieces.as_slice(), hollows.as_slice()) {
+        (pieces, []) => {
+            let solid =
+                |outer: &usize| entities.add(format_args!("MANIFOLD_SOLID_BREP({name},#{outer})"));
+            Ok(pieces.iter().map(solid).collect())
+        }
+        ([outer], hollows) => {
+            let inner: Vec<usize> = hollows
+                .iter()
+                .map(|h| entities.add(format_args!("ORIENTED_CLOSED_SHELL('',*,#{h},.T.)")))
+                .collect();
+            let inner = References(&inner);
+            Ok(vec![entities.add(format_args!("BREP_WITH_VOIDS({name},#{outer},({inner}))"))])
+        }
+        _ => Err(Refused::new("several pieces of which some are hollow are not written")),
+    }
+}
+
+/// All edges; each is written once, the faces on both its sides share it.
+fn edges(entities: &mut Entities, body: &ExactBody) -> Result<Vec<usize>, Refused> {
+    let mut corners = Vec::with_capacity(body.points().len());
+    for point in body.points() {
+        let point = entities.point(*point);
+        corners.push(entities.add(format_args!("VERTEX_POINT('',#{point})")));
+    }
+    let mut edges = Vec::with_capacity(body.edges().len());
+    for edge in body.edges() {
+        let [start, end] = edge.ends.map(|end| corners[end]);
+        let curve = surface::curve(entities, &edge.curve)?;
+        edges.push(entities.add(format_args!("EDGE_CURVE('',#{start},#{end},#{curve},.T.)")));
+    }
+    Ok(edges)
+}
+
+fn add_face(
+    entities: &mut Entities,
+    body: &ExactBody,
+    face: &Face,
+    edges: &[usize],
+) -> Result<usize, Refused> {
+    let mut bounds = Vec::with_capacity(face.loops.len());
+    for (number, sides) in face.loops.iter().enumerate() {
+        let mut oriented = Vec::with_capacity(sides.len());
+        for side in sides {
+            let (edge, forward) = (edges[side.edge], logical(side.forward));
+            oriented.push(entities.add(format_args!("ORIENTED_EDGE('',*,*,#{edge},{forward})")));
+        }
+        let ring = entities.add(format_args!("EDGE_LOOP('',({}))", References(&oriented)));
+        let keyword = if number == 0 { "FACE_OUTER_BOUND" } else { "FACE_BOUND" };
+        bounds.push(entities.add(format_args!("{keyword}('',#{ring},.T.)")));
+    }
+    let (surface, same) = surface::surface(entities, body, face)?;
+    let (bounds, same) = (References(&bounds), logical(same));
+    Ok(entities.add(format_args!("ADVANCED_FACE('',({bounds}),#{surface},{same})")))
+}
