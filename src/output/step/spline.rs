@@ -83,9 +83,9 @@ fn refine(
 ) -> Result<(), Refused> {
     let leaves = |share: f64| {
         let point = hermite(&a, &b, share);
-        let off = trace.surfaces().iter().map(|s| s.signed_distance(point).abs());
+        let mut off = trace.surfaces().iter().map(|s| s.signed_distance(point).abs());
         // A value that is no number leaves them, too.
-        !(off.fold(0.0, f64::max) <= DEVIATION_MM)
+        off.any(|mm| mm.is_nan() || mm > DEVIATION_MM)
     };
     if ![0.25, 0.5, 0.75].into_iter().any(leaves) {
         return Ok(());

@@ -7,8 +7,11 @@ use crate::exact::geometry::{Curve, Frame, Meridian, Surface};
 use crate::exact::{ExactBody, Face};
 use crate::model::Vector;
 
-/// How far a ramp goes on beyond its face, mm and rad: no edge lies on its border.
-const MARGIN: [f64; 2] = [0.5, 1.0 / SPANS_PER_RAD];
+/// How far a ramp goes on beyond its face, mm, so that no edge lies on its border.
+const MARGIN_MM: f64 = 0.5;
+
+/// Likewise round the axis, as a share of the face's own angle: many faces are narrow.
+const MARGIN_SHARE: f64 = 0.125;
 
 fn minus(v: Vector) -> Vector {
     v.map(|c| -c)
@@ -141,8 +144,9 @@ fn ramp(entities: &mut Entities, body: &ExactBody, face: &Face, frame: &Frame) -
             }
         }
     }
-    let radii = [(low[0] - MARGIN[0]).max(low[0] / 2.0), high[0] + MARGIN[0]];
-    let (from, to) = (low[1] - MARGIN[1], high[1] + MARGIN[1]);
+    let radii = [(low[0] - MARGIN_MM).max(low[0] / 2.0), high[0] + MARGIN_MM];
+    let margin = (high[1] - low[1]) * MARGIN_SHARE;
+    let (from, to) = (low[1] - margin, high[1] + margin);
     let spans = ((to - from) * SPANS_PER_RAD).ceil().max(1.0) as usize;
     let step = (to - from) / spans as f64;
     let angle = |i: usize| from + step * i as f64;
