@@ -9,7 +9,7 @@ use super::grammar::{Grammar, Rule};
 use super::outline::{Outline, Slice};
 use super::scan::{MASK, MAX_FINDINGS, TokenKind};
 use super::{depth, findings, lower, units, words};
-use crate::diagnostics::{Diagnostic, Sink};
+use crate::diagnostics::{Diagnostic, Severity, Sink};
 use crate::source::{FileId, Span};
 use crate::syntax::Item;
 use pest::Parser;
@@ -32,8 +32,10 @@ pub(super) struct Recovery<'t> {
 
 impl<'t> Recovery<'t> {
     pub fn new(file: FileId, outline: Outline<'t>, patched: String, sink: Sink) -> Self {
+        // A warning explains no mistake: an error beside it is still to be reported.
+        let errors = sink.iter().filter(|d| d.severity == Severity::Error);
         let place = |d: &Diagnostic| d.primary.as_ref().map(|l| l.span.start as usize);
-        let reported = sink.iter().filter_map(place).collect();
+        let reported = errors.filter_map(place).collect();
         Recovery { file, outline, patched, sink, reported, work: 0 }
     }
 
