@@ -32,6 +32,8 @@ pub mod fit;
 
 pub mod print;
 
+pub mod format;
+
 pub mod output;
 
 pub mod pipeline;

@@ -52,6 +52,9 @@ pub enum Command {
     /// Make the files of every part, and measure how they fit
     #[command(after_help = help::BUILD)]
     Build(BuildArgs),
+    /// Put files into the one layout that all files have
+    #[command(after_help = help::FORMAT)]
+    Format(FormatArgs),
     /// Show the page of a finding: what it means, a file that fails, the same repaired
     #[command(after_help = help::EXPLAIN)]
     Explain {
@@ -114,6 +117,17 @@ pub struct BuildArgs {
     /// How findings are shown.
     #[command(flatten)]
     pub findings: FindingArgs,
+}
+
+/// What `format` needs.
+#[derive(Debug, Args)]
+pub struct FormatArgs {
+    /// Files to rewrite; `-` reads standard input and writes to standard output
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath, required = true)]
+    pub files: Vec<PathBuf>,
+    /// Write nothing: list the files that would change, and exit with 1 if there are any
+    #[arg(long)]
+    pub check: bool,
 }
 
 /// Values from outside.

@@ -30,6 +30,16 @@ Examples:
 The files of a folder are replaced together or not at all. Nothing is written when there
 is an error, and only files that an earlier build wrote are ever replaced or removed.";
 
+/// Under `pipkin format --help`.
+pub const FORMAT: &str = "\
+Examples:
+  pipkin format jar.pkn feet.pkn    rewrite both, where that changes anything
+  pipkin format --check *.pkn       list those that would change, write nothing
+  pipkin format - < jar.pkn         for editors: from standard input to standard output
+
+There are no options of taste. Comments stay, and so do breaks between lines where the layout
+leaves a choice. A file with mistakes in its syntax is left as it is.";
+
 /// Under `pipkin explain --help`.
 pub const EXPLAIN: &str = "\
 Examples:

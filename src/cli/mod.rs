@@ -8,6 +8,7 @@ mod bug;
 mod build;
 mod explain;
 mod findings;
+mod format;
 mod help;
 mod human;
 mod progress;
@@ -64,6 +65,7 @@ fn command(cli: &Cli, terminal: &mut Terminal) -> Exit {
     match &cli.command {
         Command::Check(args) => build::check(args, cli.manner, terminal),
         Command::Build(args) => build::build(args, cli.manner, terminal),
+        Command::Format(args) => format::format(args, cli.manner, terminal),
         Command::Explain { code } => explain::explain(code.as_deref(), terminal),
         Command::New { name } => starter::write(name, cli.manner, terminal),
         Command::Completions { shell } => {

@@ -269,7 +269,8 @@ pub(super) fn doubles(space: &FileSpace, file: usize) -> Vec<(DeclId, DeclId)> {
     found
 }
 
-fn unreadable(error: &ReadError, name: &str, span: Option<Span>) -> Diagnostic {
+/// Why the file `name` could not be read; `span` is where it was asked for in a text.
+pub fn unreadable(error: &ReadError, name: &str, span: Option<Span>) -> Diagnostic {
     let (code, message, help) = match error {
         ReadError::Missing => (
             codes::FILE_MISSING,

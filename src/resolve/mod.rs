@@ -29,7 +29,7 @@ pub use calls::{Binding, Callee, Signature, SignatureParam, bind, bind_block, ca
 pub use codes::not_built_yet;
 pub use items::line_name;
 pub use kind::Kind;
-pub use load::resolve;
+pub use load::{resolve, unreadable};
 pub use program::{DeclId, FileSpace, Program, ShapePlan};
 pub use space::Target;
 pub use suggest::{did_you_mean, nearest};

@@ -8,4 +8,4 @@ mod map;
 mod world;
 
 pub use map::{FileId, Position, SourceMap, Span};
-pub use world::{DiskWorld, MemoryWorld, ReadError, World};
+pub use world::{DiskWorld, MAX_SOURCE_BYTES, MemoryWorld, ReadError, World};

@@ -18,6 +18,7 @@ mod exchange;
 mod findings;
 mod inventory;
 mod journal;
+mod rewrite;
 #[cfg(test)]
 mod tests;
 
@@ -25,6 +26,7 @@ use crate::diagnostics::Diagnostic;
 use disk::{Disk, Kind, RealDisk};
 use findings::Trouble;
 use inventory::Inventory;
+pub use rewrite::rewrite;
 use std::path::{Path, PathBuf};
 
 /// A file's name (no folders) and its bytes.
