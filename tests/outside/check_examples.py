@@ -43,7 +43,7 @@ def check(condition, text):
 
 def assembly_mesh(folder, part, printed):
     """The finished body in assembly axes, from its STL and the inverse of its pose."""
-    soup = trimesh.load(folder / part["files"][0], process=False)
+    soup = trimesh.load(folder / f"{part['name']}.stl", process=False)
     triangles = np.array(soup.triangles, dtype=float)
     start = 0
     for piece in printed["pieces"]:

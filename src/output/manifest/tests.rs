@@ -128,7 +128,7 @@ fn part() -> PartEntry {
         open_edges: 0,
         self_intersections: 0,
         engines: Engines { exact_mm3: None, mesh_mm3: 88_000.0, reason: Some("x".to_string()) },
-        no_step: None,
+        no_step: Some("its edge has no tangent".to_string()),
         note: Some("print slowly".to_string()),
     }
 }
