@@ -69,8 +69,8 @@ fn the_button_jar_fits() {
             let part = part.as_ref().unwrap();
             assert_eq!((part.pieces, part.open_edges, part.self_intersections), (1, 0, 0));
             assert_eq!(part.form.word(), "exact");
-            let exact = part.engines.exact_mm3.unwrap();
-            assert!((part.engines.mesh_mm3 - exact).abs() <= 2e-4 * exact);
+            let exact = part.engines.exact.unwrap().volume_mm3;
+            assert!((part.engines.mesh.volume_mm3 - exact).abs() <= 2e-4 * exact);
         }
         let seat = built.fits.seats[0].as_ref().unwrap();
         assert!((seat.gap.least_mm - 0.1).abs() <= 0.002, "{seat:?}");
@@ -101,7 +101,7 @@ fn meshes_converge_to_the_exact_bodies() {
     let off = |chord_mm: f64| -> Vec<f64> {
         let (realised, _) = realise(&model, &places, &Tolerance { chord_mm });
         let parts = realised.parts.iter().flatten().map(|p| &p.engines);
-        parts.map(|e| (e.mesh_mm3 - e.exact_mm3.unwrap()).abs() / e.mesh_mm3).collect()
+        parts.map(|e| (e.mesh.volume_mm3 / e.exact.unwrap().volume_mm3 - 1.0).abs()).collect()
     };
     let (coarse, fine) = (off(0.08), off(0.005));
     for (c, f) in coarse.iter().zip(&fine) {

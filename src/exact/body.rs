@@ -30,6 +30,38 @@ impl Side {
     }
 }
 
+/// What a face is to the fit of an inlay in its pocket.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    /// Nothing.
+    #[default]
+    Plain,
+    /// The side of an inlay that is seen.
+    Show,
+    /// The side of an inlay that looks into the pocket.
+    Back,
+    /// The deepest side of a pocket.
+    Floor,
+    /// A side wall.
+    Flank,
+    /// The side that the easing slopes.
+    Ceiling,
+}
+
+impl Role {
+    /// Its word; empty where there is none.
+    pub fn word(self) -> &'static str {
+        match self {
+            Role::Plain => "",
+            Role::Show => "show face",
+            Role::Back => "back",
+            Role::Floor => "floor",
+            Role::Flank => "flank",
+            Role::Ceiling => "ceiling",
+        }
+    }
+}
+
 /// A bounded piece of a surface.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Face {
@@ -40,15 +72,22 @@ pub struct Face {
     /// Outer loop first, then holes; seen from outside the body the outer loop runs
     /// anticlockwise and holes clockwise: the face lies to the left.
     pub loops: Vec<Vec<Side>>,
+    /// What it is to a fit.
+    pub role: Role,
 }
 
 impl Face {
+    /// A face that is nothing to a fit.
+    pub(super) fn plain(surface: Surface, outward: bool, loops: Vec<Vec<Side>>) -> Self {
+        Face { surface, outward, loops, role: Role::Plain }
+    }
+
     /// The same face with the material on its other side.
     #[must_use]
     pub(super) fn turned_round(&self) -> Self {
         let back = |sides: &Vec<Side>| sides.iter().rev().map(|side| side.back()).collect();
         let loops = self.loops.iter().map(back).collect();
-        Face { surface: self.surface, outward: !self.outward, loops }
+        Face { outward: !self.outward, loops, ..*self }
     }
 }
 
@@ -122,8 +161,8 @@ impl ExactBody {
         };
         let faces = self.faces.iter().map(|face| Face {
             surface: face.surface.placed(placement),
-            outward: face.outward,
             loops: face.loops.iter().map(placed_loop).collect(),
+            ..*face
         });
         let edges = self.edges.iter();
         ExactBody {

@@ -176,17 +176,31 @@ fn v_rate(surface: &Surface, u: f64, v: f64, tangent: Vector) -> f64 {
     }
 }
 
-/// The rule over u: everything is cubic in u at most, but for arcs and the area of ramps.
-fn inner_rule(surface: &Surface, wanted: Wanted) -> Rule {
+/// The rule over u: everything is cubic in u at most, but for arcs.
+fn inner_rule(surface: &Surface) -> Rule {
     match surface {
         Surface::Revolved { meridian: Meridian::Arc { .. }, .. } => GAUSS_8,
-        Surface::Ramp { .. } if wanted == Wanted::Area => GAUSS_8,
         _ => GAUSS_2,
     }
 }
 
+/// Area of a ramp from its axis to `u`, per rad: the integral of
+/// sqrt((1 + per_mm^2) u^2 + per_rad^2), as tables of integrals have it.
+fn ramp_area(u: f64, per_rad: f64, per_mm: f64) -> f64 {
+    let lean = (1.0 + per_mm * per_mm).sqrt();
+    let pitch = per_rad.abs();
+    if pitch == 0.0 {
+        return lean * u * u / 2.0;
+    }
+    let slant = (lean * u).hypot(pitch);
+    (u * slant + pitch * pitch / lean * (lean * u / pitch).asinh()) / 2.0
+}
+
 /// The integrals over u from where the surface starts, at fixed v.
 fn inner(surface: &Surface, u: f64, v: f64, wanted: Wanted) -> Sums {
+    if let (Surface::Ramp { per_rad, per_mm, .. }, Wanted::Area) = (surface, wanted) {
+        return Sums { area: ramp_area(u, *per_rad, *per_mm), ..Sums::default() };
+    }
     let (start, parts) = match surface {
         Surface::Revolved { meridian, .. } => {
             let start = meridian.pole(1e-9).unwrap_or(0.0);
@@ -201,7 +215,7 @@ fn inner(surface: &Surface, u: f64, v: f64, wanted: Wanted) -> Sums {
     let step = (u - start) / parts;
     let mut sums = Sums::default();
     for part in 0..parts as usize {
-        for (share, weight) in nodes(inner_rule(surface, wanted)) {
+        for (share, weight) in nodes(inner_rule(surface)) {
             sums.add(
                 density(surface, start + step * (part as f64 + share), v, wanted),
                 weight * step,

@@ -17,7 +17,7 @@ mod prism;
 mod tests;
 mod turned;
 
-pub use body::{Edge, ExactBody, Face, Side};
+pub use body::{Edge, ExactBody, Face, Role, Side};
 pub use check::Fault;
 pub use nominal::{Pocket, inlay, nominal, pocketed};
 

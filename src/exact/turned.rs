@@ -184,7 +184,7 @@ impl Sweep {
         };
         let loops = circle(outer, up).into_iter().chain(circle(inner, !up)).collect();
         let surface = Surface::level(step.start.y);
-        self.faces.push(Face { surface, outward: up, loops });
+        self.faces.push(Face::plain(surface, up, loops));
     }
 
     /// A cylinder, cone, torus or sphere in sectors.
@@ -203,7 +203,7 @@ impl Sweep {
                 sides.push(Side { edge: arcs[k], forward: false });
             }
             sides.push(Side { edge: ribs[k], forward: false });
-            self.faces.push(Face { surface, outward: true, loops: vec![sides] });
+            self.faces.push(Face::plain(surface, true, vec![sides]));
         }
     }
 

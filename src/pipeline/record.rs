@@ -13,7 +13,7 @@ use crate::output::manifest::{
 };
 use crate::print::{Posed, Printed};
 use crate::quantity::{Dimension, Quantity};
-use crate::realise::{Finished, Form as RealisedForm};
+use crate::realise::{self, Finished, Form as RealisedForm};
 use crate::source::SourceMap;
 
 /// Diameter of the filament for which lengths are told, mm: the common size.
@@ -112,13 +112,22 @@ pub(super) fn part(
         triangles: finished.mesh.triangles.len() as u64,
         open_edges: finished.open_edges as u64,
         self_intersections: finished.self_intersections as u64,
-        engines: Engines {
-            exact_mm3: finished.engines.exact_mm3,
-            mesh_mm3: finished.engines.mesh_mm3,
-            reason: finished.engines.reason.clone(),
-        },
+        engines: engines(&finished.engines),
         no_step: None,
         note,
+    }
+}
+
+fn engines(of: &realise::Engines) -> Engines {
+    Engines {
+        exact_mm3: of.exact.map(|told| told.volume_mm3),
+        mesh_mm3: of.mesh.volume_mm3,
+        reason: of.reason.clone(),
+        exact_mm2: of.exact.map(|told| told.area_mm2),
+        mesh_mm2: of.mesh.area_mm2,
+        exact_centre_mm: of.exact.map(|told| told.centre_mm),
+        mesh_centre_mm: of.mesh.centre_mm,
+        chord_mm: of.chord_mm,
     }
 }
 

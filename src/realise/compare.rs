@@ -1,5 +1,6 @@
 //! Whether the two engines made the same body.
 
+use super::finished::Told;
 use crate::exact::ExactBody;
 use crate::mesh::{Made, Mesh};
 use crate::model::Vector;
@@ -32,9 +33,16 @@ pub struct Measured {
     pub genus: i64,
     /// Lowest and highest corner of its box, mm.
     pub bounds: [Vector; 2],
+    /// Centre of volume, mm.
+    pub centre: Vector,
 }
 
 impl Measured {
+    /// What the manifest tells of it.
+    pub fn told(&self) -> Told {
+        Told { volume_mm3: self.volume, area_mm2: self.area, centre_mm: self.centre }
+    }
+
     /// Of a mesh.
     pub fn of_mesh(made: &Made) -> Self {
         let bounds = made.mesh.bounds();
@@ -44,6 +52,7 @@ impl Measured {
             pieces: made.checks.pieces,
             genus: made.checks.genus,
             bounds: [bounds.low, bounds.high],
+            centre: made.mesh.centroid().unwrap_or_default(),
         }
     }
 
@@ -55,6 +64,7 @@ impl Measured {
             pieces: body.pieces(),
             genus: body.genus()? as i64,
             bounds: body.bounds()?,
+            centre: body.centroid_mm(),
         })
     }
 }

@@ -24,13 +24,26 @@ impl Form {
     }
 }
 
-/// What each engine says of a part's volume.
+/// What one engine says of a part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Told {
+    /// Volume, mm3.
+    pub volume_mm3: f64,
+    /// Area of the surface, mm2.
+    pub area_mm2: f64,
+    /// Centre of volume, mm.
+    pub centre_mm: Vector,
+}
+
+/// Both engines, side by side.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Engines {
-    /// Of the exact body, mm3; none where there is none.
-    pub exact_mm3: Option<f64>,
-    /// Of the mesh, mm3.
-    pub mesh_mm3: f64,
+    /// By quadrature over the faces of the exact body; none where there is none.
+    pub exact: Option<Told>,
+    /// By sums over triangles.
+    pub mesh: Told,
+    /// How far facets may leave their arc, mm: what explains the difference.
+    pub chord_mm: f64,
     /// Why there is no exact body.
     pub reason: Option<String>,
 }

@@ -15,7 +15,7 @@ mod pocket;
 mod work;
 
 pub use crate::mesh::Tolerance;
-pub use finished::{Engines, Finished, Form, Realised};
+pub use finished::{Engines, Finished, Form, Realised, Told};
 
 use crate::diagnostics::Sink;
 use crate::exact;

@@ -96,8 +96,9 @@ impl Work<'_> {
             box_mm: numbers.bounds,
             capacity_mm3: cavity.and_then(|c| volume_mm3(self.model, c, self.tolerance)),
             engines: Engines {
-                exact_mm3: exact.as_ref().map(|(_, measured)| measured.volume),
-                mesh_mm3: mesh.volume,
+                exact: exact.as_ref().map(|(_, measured)| measured.told()),
+                mesh: mesh.told(),
+                chord_mm: self.tolerance.chord_mm,
                 reason,
             },
             mesh: Arc::new(made.mesh),
@@ -138,11 +139,11 @@ impl Work<'_> {
     /// the exact one where that costs nothing, for hosts of one profile.
     fn without_pockets(&self, finished: &Finished) -> Option<(Measured, f64)> {
         let body = &self.model.parts[self.part].body;
-        if let (Body::Leaf(_), Some(exact)) = (body.as_ref(), finished.engines.exact_mm3) {
-            return Some((Measured::of_exact(&exact::nominal(body).ok()?)?, exact));
+        if let (Body::Leaf(_), Some(exact)) = (body.as_ref(), finished.engines.exact) {
+            return Some((Measured::of_exact(&exact::nominal(body).ok()?)?, exact.volume_mm3));
         }
         let before = self.mesher.nominal(body).ok()?;
-        Some((Measured::of_mesh(&before), finished.engines.mesh_mm3))
+        Some((Measured::of_mesh(&before), finished.engines.mesh.volume_mm3))
     }
 
     /// What the twisted flanks of this part's own pattern and of its pockets may cost.

@@ -75,6 +75,8 @@ def check_part(name, part, mesh):
     slack = mesh.area * STL_COORDINATE_MM
     told = part["engines"]["mesh_mm3"]
     check(abs(mesh.volume - told) <= slack, f"{name}: volume {mesh.volume} against {told}")
+    area = part["engines"]["mesh_mm2"]
+    check(abs(mesh.area - area) <= 1e-6 * area, f"{name}: area {mesh.area} against {area}")
     check(len(mesh.faces) == part["triangles"], f"{name}: {len(mesh.faces)} triangles")
     check(mesh.body_count == part["pieces"], f"{name}: {mesh.body_count} pieces")
     # Euler: V - E + F = 2 (pieces - genus).

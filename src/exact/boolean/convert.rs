@@ -25,7 +25,7 @@ pub(super) fn to_solid(body: &ExactBody) -> Option<Solid> {
         CompressedFace {
             boundaries: face.loops.iter().map(|l| l.iter().map(step).collect()).collect(),
             orientation: true,
-            surface: Patch::new(face.surface, body.middle_rad(face), face.outward),
+            surface: Patch::new(face, body.middle_rad(face)),
         }
     });
     let edges = body.edges().iter().map(|edge| CompressedEdge {
@@ -78,7 +78,8 @@ impl Raw {
             };
             let loops = face.boundaries.iter().map(|l| l.iter().map(side).collect()).collect();
             let outward = face.surface.outward();
-            let made = Face { surface: face.surface.surface, outward, loops };
+            let Patch { surface, role, .. } = face.surface;
+            let made = Face { surface, outward, loops, role };
             self.faces.push(if face.orientation { made } else { made.turned_round() });
         }
     }
@@ -177,7 +178,7 @@ impl Raw {
             let mut inner = inner;
             inner.sort();
             loops.extend(inner);
-            faces.push(Face { loops, ..face.clone() });
+            faces.push(Face { loops, ..*face });
         }
         faces.sort_by(|a, b| a.loops.cmp(&b.loops));
         let sorted_points = points.iter().map(|p| self.points[*p]).collect();

@@ -4,6 +4,7 @@
 //! counted from the middle of the face, so that the seam lies opposite. The normal of
 //! the parameters points out of the body.
 
+use super::super::body::{Face, Role};
 use super::super::geometry::vector::scale;
 use super::super::geometry::{Meridian, Surface};
 use crate::model::Vector;
@@ -28,6 +29,8 @@ const RAMP_MM: f64 = 40.0;
 pub(super) struct Patch {
     /// What the face lies on.
     pub(super) surface: Surface,
+    /// What the face is to a fit.
+    pub(super) role: Role,
     /// Angle at which the second parameter is nought, rad.
     middle_rad: f64,
     /// Whether the second parameter runs against angle or y.
@@ -35,12 +38,12 @@ pub(super) struct Patch {
 }
 
 impl Patch {
-    /// For a face round `middle_rad` whose surface's own normal points out of the body or
-    /// into it.
-    pub(super) fn new(surface: Surface, middle_rad: f64, outward: bool) -> Self {
+    /// For a face round `middle_rad`.
+    pub(super) fn new(face: &Face, middle_rad: f64) -> Self {
+        let Face { surface, outward, role, .. } = *face;
         // The normal of (meridian, angle) is the opposite of the surface's own.
         let follows = !matches!(surface, Surface::Revolved { .. });
-        Patch { surface, middle_rad, flipped: outward != follows }
+        Patch { surface, role, middle_rad, flipped: outward != follows }
     }
 
     /// Whether the surface's own normal points where the parameters' does.

@@ -12,7 +12,7 @@ const LEVEL_MM: f64 = 1e-11;
 
 /// How cells lie in space.
 pub(in crate::exact) struct Chart<'a> {
-    inlay: &'a Inlay,
+    pub(super) inlay: &'a Inlay,
     /// Where sectors start, ascending, rad; none on flat hosts.
     seams: Vec<f64>,
 }

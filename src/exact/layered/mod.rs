@@ -16,9 +16,9 @@ pub(super) use splice::splice;
 pub(super) use wall::{Opening, has_wall, pocketed_turned};
 
 use super::Declined;
-use super::body::{Edge, ExactBody, Face, Side};
+use super::body::{Edge, ExactBody, Face, Role, Side};
 use super::geometry::Curve;
-use crate::layers::{Cells, Layer, cells, cut_at};
+use crate::layers::{Cells, FaceSide, Layer, cells, cut_at};
 use crate::model::{Inlay, Vector};
 use crate::plane::Strips;
 use chart::Chart;
@@ -33,7 +33,7 @@ const NEAR: f64 = 1e-9;
 /// # Errors
 /// Where its surface or its easing is not carried.
 pub(super) fn inlay(inlay: &Inlay, strips: &Strips) -> Result<ExactBody, Declined> {
-    body(inlay, strips, Layer::of_inlay(inlay))
+    body(inlay, strips, Layer::of_inlay(inlay), [Role::Show, Role::Back])
 }
 
 /// The body that a pocket takes away.
@@ -42,15 +42,23 @@ pub(super) fn inlay(inlay: &Inlay, strips: &Strips) -> Result<ExactBody, Decline
 /// Where its surface or its easing is not carried.
 pub(super) fn plug(opening: &Opening) -> Result<ExactBody, Declined> {
     let layer = Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0);
-    body(opening.inlay, opening.strips, layer)
+    body(opening.inlay, opening.strips, layer, POCKET)
 }
 
-fn body(inlay: &Inlay, strips: &Strips, layer: Option<Layer>) -> Result<ExactBody, Declined> {
+/// What the ends of a pocket's cells are: the outer one is the host's own surface.
+const POCKET: [Role; 2] = [Role::Plain, Role::Floor];
+
+fn body(
+    inlay: &Inlay,
+    strips: &Strips,
+    layer: Option<Layer>,
+    ends: [Role; 2],
+) -> Result<ExactBody, Declined> {
     let layer = layer.ok_or_else(too_steep)?;
     let seams = wall::seam_angles(strips);
     let complex = cells(&cut_at(strips, &seams, NEAR), &layer);
     let chart = Chart::new(inlay, seams)?;
-    let mut sheet = Sheet::new(&chart, &complex);
+    let mut sheet = Sheet::new(&chart, &complex, ends);
     for face in merged(&chart, &complex) {
         sheet.add(&face);
     }
@@ -66,6 +74,8 @@ fn too_steep() -> Declined {
 struct Sheet<'a> {
     chart: &'a Chart<'a>,
     cells: &'a Cells,
+    /// What the outer and the inner end of the cells are.
+    ends: [Role; 2],
     /// Corners, mm.
     points: Vec<Vector>,
     /// Edges.
@@ -77,10 +87,11 @@ struct Sheet<'a> {
 }
 
 impl<'a> Sheet<'a> {
-    fn new(chart: &'a Chart<'a>, cells: &'a Cells) -> Self {
+    fn new(chart: &'a Chart<'a>, cells: &'a Cells, ends: [Role; 2]) -> Self {
         Sheet {
             chart,
             cells,
+            ends,
             points: Vec::new(),
             edges: Vec::new(),
             faces: Vec::new(),
@@ -103,7 +114,20 @@ impl<'a> Sheet<'a> {
     fn add(&mut self, face: &MergedFace) {
         let loops = face.loops.iter().map(|l| self.sides_of(l)).collect();
         let (surface, outward) = self.chart.surface(self.cells, face);
-        self.faces.push(Face { surface, outward, loops });
+        let role = self.role_of(face.side);
+        self.faces.push(Face { surface, outward, loops, role });
+    }
+
+    /// Ceilings lie above, and below where the host is printed upside down.
+    fn role_of(&self, side: FaceSide) -> Role {
+        let lower_eased = self.chart.inlay.eased.is_some_and(|e| e.lower);
+        match side {
+            FaceSide::Show => self.ends[0],
+            FaceSide::Back => self.ends[1],
+            FaceSide::Upper(_) if !lower_eased => Role::Ceiling,
+            FaceSide::Lower(_) if lower_eased => Role::Ceiling,
+            _ => Role::Flank,
+        }
     }
 
     /// The sides of a loop of vertices.

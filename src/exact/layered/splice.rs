@@ -7,7 +7,7 @@ use super::super::geometry::{Frame, Surface};
 use super::chart::Chart;
 use super::merged::merged;
 use super::wall::Opening;
-use super::{Sheet, too_steep};
+use super::{POCKET, Sheet, too_steep};
 use crate::layers::{FaceSide, Layer, cells};
 use crate::model::{Placement, Surface as HostSurface, Vector};
 
@@ -29,7 +29,7 @@ pub(in crate::exact) fn splice(
         Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0).ok_or_else(too_steep)?;
     let complex = cells(opening.strips, &layer);
     let chart = Chart::new(opening.inlay, Vec::new())?;
-    let mut sheet = Sheet::new(&chart, &complex);
+    let mut sheet = Sheet::new(&chart, &complex, POCKET);
     let mut openings = Vec::new();
     for face in merged(&chart, &complex) {
         sheet.add(&face);
@@ -175,7 +175,7 @@ impl<'a> Drawing<'a> {
         let mut faces = self.body.faces().to_vec();
         let mut added: Vec<(Face, Vec<[f64; 2]>)> = Vec::new();
         for (host, island) in islands {
-            let face = Face { loops: vec![island.clone()], ..faces[host].clone() };
+            let face = Face { loops: vec![island.clone()], ..faces[host] };
             added.push((face, self.drawn(&island)));
         }
         for (host, hole) in holes {

@@ -5,7 +5,7 @@ use super::super::body::ExactBody;
 use super::super::turned::{Ring, Step, Sweep, even_seams, profile};
 use super::chart::Chart;
 use super::merged::merged;
-use super::{NEAR, Sheet, too_steep};
+use super::{NEAR, POCKET, Sheet, too_steep};
 use crate::layers::{Cells, Layer, WELD_MM, cut_at, pocket};
 use crate::model::{Inlay, Surface};
 use crate::plane::{self, Outline, Point, Strips};
@@ -152,7 +152,7 @@ fn cut(
     let strips = cut_at(opening.strips, seams, NEAR);
     let complex = pocket(&strips, &layer, [wall.start.y, wall.end.y]);
     let chart = Chart::new(opening.inlay, seams.to_vec())?;
-    let mut sheet = Sheet::new(&chart, &complex);
+    let mut sheet = Sheet::new(&chart, &complex, POCKET);
     let mut next = sweep;
     std::mem::swap(&mut sheet.points, &mut next.points);
     std::mem::swap(&mut sheet.edges, &mut next.edges);

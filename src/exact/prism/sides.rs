@@ -133,7 +133,7 @@ impl Builder {
             ];
             let (surface, outward) = surface(ring, i, step);
             let loops = vec![sides.into_iter().flatten().collect()];
-            self.faces.push(Face { surface, outward, loops });
+            self.faces.push(Face::plain(surface, outward, loops));
         }
     }
 
@@ -184,7 +184,7 @@ impl Builder {
             }
         }
         for (_, loops) in outer {
-            self.faces.push(Face { surface: Surface::level(height), outward: up, loops });
+            self.faces.push(Face::plain(Surface::level(height), up, loops));
         }
     }
 

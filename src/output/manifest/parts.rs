@@ -62,15 +62,25 @@ pub struct PartEntry {
     pub note: Option<String>,
 }
 
-/// Volumes by each engine.
+/// What each engine says of a part.
 #[derive(Clone, Debug, Serialize)]
 pub struct Engines {
-    /// Volume of the exact body; null where there is none.
+    /// Volume of the exact body, by quadrature over its faces; null where there is none.
     pub exact_mm3: Option<f64>,
     /// Volume of the mesh.
     pub mesh_mm3: f64,
     /// Why there is no exact body.
     pub reason: Option<String>,
+    /// Area of the exact body.
+    pub exact_mm2: Option<f64>,
+    /// Area of the mesh.
+    pub mesh_mm2: f64,
+    /// Centre of volume of the exact body.
+    pub exact_centre_mm: Option<[f64; 3]>,
+    /// Centre of volume of the mesh.
+    pub mesh_centre_mm: [f64; 3],
+    /// How far facets may leave their arc: what explains the difference.
+    pub chord_mm: f64,
 }
 
 /// Parts that are printed together.

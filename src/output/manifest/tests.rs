@@ -127,7 +127,16 @@ fn part() -> PartEntry {
         triangles: 4000,
         open_edges: 0,
         self_intersections: 0,
-        engines: Engines { exact_mm3: None, mesh_mm3: 88_000.0, reason: Some("x".to_string()) },
+        engines: Engines {
+            exact_mm3: None,
+            mesh_mm3: 88_000.0,
+            reason: Some("x".to_string()),
+            exact_mm2: None,
+            mesh_mm2: 46_000.0,
+            exact_centre_mm: None,
+            mesh_centre_mm: [0.0, 0.0, 30.0],
+            chord_mm: 0.005,
+        },
         no_step: Some("its edge has no tangent".to_string()),
         note: Some("print slowly".to_string()),
     }

@@ -6,7 +6,7 @@ use crate::model::{
     Body, Closure, GapTable, Leaf, Material, Model, Part, PartId, Pose, Printer, Turned,
 };
 use crate::plane::{Point, polygon};
-use crate::realise::{Engines, Finished, Form, Realised};
+use crate::realise::{Engines, Finished, Form, Realised, Told};
 use std::f64::consts::TAU;
 use std::sync::Arc;
 
@@ -90,7 +90,8 @@ pub(super) fn realised(model: &Model) -> Realised {
     let finished = |profile: &[[f64; 2]]| {
         let mesh = Arc::new(turned(profile, 120));
         let box_mm = super::scene::bounds(mesh.vertices.iter()).unwrap();
-        let engines = Engines { exact_mm3: None, mesh_mm3: 1.0, reason: None };
+        let told = Told { volume_mm3: 1.0, area_mm2: 1.0, centre_mm: [0.0; 3] };
+        let engines = Engines { exact: None, mesh: told, chord_mm: 0.005, reason: None };
         Some(Finished {
             form: Form::Mesh,
             mesh,

@@ -9,8 +9,9 @@ mod solid;
 mod spline;
 mod surface;
 
-use crate::exact::ExactBody;
+use crate::exact::{ExactBody, Role};
 use entities::{Entities, Real, References, Text};
+use std::collections::BTreeMap;
 
 /// A body with what is said of it.
 #[derive(Clone, Copy, Debug)]
@@ -50,11 +51,16 @@ pub fn encode(title: &str, compiler: &str, bodies: &[StepBody<'_>]) -> Result<Ve
     let mut items = vec![entities.placement([0.0; 3], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0])];
     let mut styled = Vec::new();
     for body in bodies {
-        let style = style(&mut entities, body.colour);
-        for solid in solid::solids(&mut entities, body.name, body.body)? {
-            items.push(solid);
-            styled.push(entities.add(format_args!("STYLED_ITEM('colour',(#{style}),#{solid})")));
+        let added = solid::add(&mut entities, body.name, body.body)?;
+        let whole = style(&mut entities, body.colour);
+        let mut styles = BTreeMap::from([(Role::Plain, whole)]);
+        let solids = added.solids.iter().map(|solid| (Role::Plain, *solid));
+        for (role, item) in solids.chain(added.fitted) {
+            let shade = || style(&mut entities, shaded(body.colour, role));
+            let style = *styles.entry(role).or_insert_with(shade);
+            styled.push(entities.add(format_args!("STYLED_ITEM('colour',(#{style}),#{item})")));
         }
+        items.extend(added.solids);
     }
     let shape = entities.add(format_args!(
         "ADVANCED_BREP_SHAPE_REPRESENTATION({},({}),#{context})",
@@ -79,6 +85,17 @@ pub fn encode(title: &str, compiler: &str, bodies: &[StepBody<'_>]) -> Result<Ve
         entities.into_text()
     )
     .into_bytes())
+}
+
+/// The colour of a face: what lies hidden in a fit is a shade darker than its part.
+fn shaded(colour: [u8; 3], role: Role) -> [u8; 3] {
+    let percent = match role {
+        Role::Plain | Role::Show => 100,
+        Role::Flank => 88,
+        Role::Back | Role::Floor => 76,
+        Role::Ceiling => 64,
+    };
+    colour.map(|c| (u16::from(c) * percent / 100) as u8)
 }
 
 /// Millimetres, radians, and how exact the file is.

@@ -3,32 +3,43 @@
 use super::Refused;
 use super::entities::{Entities, References, Text, logical};
 use super::surface;
-use crate::exact::{ExactBody, Face};
+use crate::exact::{ExactBody, Face, Role};
 
-/// Adds a body; gives the numbers of its solids, one for each piece.
-pub(super) fn solids(
-    entities: &mut Entities,
-    name: &str,
-    body: &ExactBody,
-) -> Result<Vec<usize>, Refused> {
+/// What was added for a body.
+#[derive(Debug, Default)]
+pub(super) struct Added {
+    /// Numbers of its solids, one for each piece.
+    pub(super) solids: Vec<usize>,
+    /// Numbers of the faces that are something to a fit.
+    pub(super) fitted: Vec<(Role, usize)>,
+}
+
+/// Adds a body.
+pub(super) fn add(entities: &mut Entities, name: &str, body: &ExactBody) -> Result<Added, Refused> {
     let edges = edges(entities, body)?;
+    let mut fitted = Vec::new();
     let mut pieces = Vec::new();
     let mut hollows = Vec::new();
     for (number, shell) in body.shells().iter().enumerate() {
         let mut faces = Vec::with_capacity(shell.len());
         for face in shell {
-            faces.push(add_face(entities, body, &body.faces()[*face], &edges)?);
+            let face = &body.faces()[*face];
+            let number = add_face(entities, body, face, &edges)?;
+            if face.role != Role::Plain {
+                fitted.push((face.role, number));
+            }
+            faces.push(number);
         }
         let solid = body.shells().len() == 1 || body.shell_volume_mm3(number) > 0.0;
         let shell = entities.add(format_args!("CLOSED_SHELL('',({}))", References(&faces)));
         if solid { pieces.push(shell) } else { hollows.push(shell) }
     }
     let name = Text(name);
-    match (pieces.as_slice(), hollows.as_slice()) {
+    let solids = match (pieces.as_slice(), hollows.as_slice()) {
         (pieces, []) => {
             let solid =
                 |outer: &usize| entities.add(format_args!("MANIFOLD_SOLID_BREP({name},#{outer})"));
-            Ok(pieces.iter().map(solid).collect())
+            pieces.iter().map(solid).collect()
         }
         ([outer], hollows) => {
             let inner: Vec<usize> = hollows
@@ -36,10 +47,11 @@ pub(super) fn solids(
                 .map(|h| entities.add(format_args!("ORIENTED_CLOSED_SHELL('',*,#{h},.T.)")))
                 .collect();
             let inner = References(&inner);
-            Ok(vec![entities.add(format_args!("BREP_WITH_VOIDS({name},#{outer},({inner}))"))])
+            vec![entities.add(format_args!("BREP_WITH_VOIDS({name},#{outer},({inner}))"))]
         }
-        _ => Err(Refused::new("several pieces of which some are hollow are not written")),
-    }
+        _ => return Err(Refused::new("several pieces of which some are hollow are not written")),
+    };
+    Ok(Added { solids, fitted })
 }
 
 /// All edges; each is written once, the faces on both its sides share it.
@@ -76,6 +88,7 @@ fn add_face(
         bounds.push(entities.add(format_args!("{keyword}('',#{ring},.T.)")));
     }
     let (surface, same) = surface::surface(entities, body, face)?;
+    let name = Text(face.role.word());
     let (bounds, same) = (References(&bounds), logical(same));
-    Ok(entities.add(format_args!("ADVANCED_FACE('',({bounds}),#{surface},{same})")))
+    Ok(entities.add(format_args!("ADVANCED_FACE({name},({bounds}),#{surface},{same})")))
 }
