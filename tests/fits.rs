@@ -125,7 +125,7 @@ fn seeds_are_loose_and_lie_in_rows() {
         first += piece.triangles;
     }
     let volume = posed.mesh.volume_mm3();
-    assert!((volume - seed.engines.mesh_mm3).abs() < 1e-6 * volume);
+    assert!((volume - seed.engines.mesh.volume_mm3).abs() < 1e-6 * volume);
     let seat = built.fits.seats[0].as_ref().unwrap();
     assert!(seat.gap.least_mm >= 0.079 && seat.overlap_mm3 < 1e-6, "{seat:?}");
     assert!(built.fits.rings.is_empty());

@@ -251,6 +251,8 @@ impl Walker<'_> {
                 "enum" => detail.list().contains(value),
                 "const" => detail == value,
                 "minimum" => at_least(value, detail),
+                // What a keyword does not speak of is right by it (JSON Schema, core 7.6.1).
+                "minItems" | "maxItems" if !matches!(value, Json::List(_)) => true,
                 "minItems" => at_least(&Json::Number(value.list().len() as f64), detail),
                 "maxItems" => at_least(detail, &Json::Number(value.list().len() as f64)),
                 // The outside check runs patterns; here only their presence is known.
