@@ -399,7 +399,15 @@ fn check(text: &str) -> (usize, BTreeSet<String>) {
             assert_eq!(senses, [1, 1], "edge #{edge}");
         }
     }
-    assert_eq!(file.all("STYLED_ITEM").count(), count, "each solid has a colour");
+    let mut fitted = 0;
+    for face in file.all("ADVANCED_FACE") {
+        let Value::Text(name) = &face[0] else { panic!("{face:?}") };
+        let known = ["", "show face", "back", "floor", "flank", "ceiling"];
+        assert!(known.contains(&name.as_str()), "{name}");
+        fitted += usize::from(!name.is_empty());
+    }
+    let coloured = file.all("STYLED_ITEM").count();
+    assert_eq!(coloured, count + fitted, "each solid and each face of a fit has a colour");
     (count, names)
 }
 
