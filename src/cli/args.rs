@@ -111,7 +111,7 @@ pub struct BuildArgs {
     /// Write the files of this part only; may be repeated
     #[arg(long, value_name = "PART")]
     pub only: Vec<String>,
-    /// Make pictures, too: a drawing, and shaded views assembled and taken apart
+    /// Make pictures, too: a drawing, shaded views, and a page to turn, cut and measure in
     #[arg(long)]
     pub pictures: bool,
     /// How findings are shown.

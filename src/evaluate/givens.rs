@@ -7,7 +7,7 @@ use super::settings::{
 };
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
-use crate::model::{Filling, Given, GivenSource};
+use crate::model::{Filling, Given, GivenSource, Permits};
 use crate::quantity::{Dimension, Quantity};
 use crate::resolve::DeclId;
 use crate::source::Span;
@@ -94,6 +94,7 @@ impl Evaluator<'_> {
             value: filling,
             default: default_filling,
             source,
+            permits: permits(&permitted),
         };
         self.givens.insert(id, shown);
         self.values.insert(id, value);
@@ -225,6 +226,16 @@ impl Evaluator<'_> {
         if let Some(why) = permitted.refusal(value) {
             self.fail(out_of_range(name, &why, permitted, span));
         }
+    }
+}
+
+fn permits(permitted: &Permitted) -> Permits {
+    match permitted {
+        Permitted::Anything => Permits::Anything,
+        Permitted::Span { low, high, step } => {
+            Permits::Span { low: *low, high: *high, step: *step }
+        }
+        Permitted::Among(values) => Permits::Among(values.iter().filter_map(filling_of).collect()),
     }
 }
 

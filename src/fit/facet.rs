@@ -51,17 +51,20 @@ impl Facet {
     }
 }
 
-/// A distance and the point in the middle of it.
+/// A distance, the point in the middle of it, and the way from one end to the other.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Near {
     /// mm
     pub distance: f64,
     /// mm
     pub at: Vector,
+    /// mm
+    pub across: Vector,
 }
 
 fn middle(a: Vector, b: Vector) -> Near {
-    Near { distance: length(sub(a, b)), at: scale(add(a, b), 0.5) }
+    let across = sub(b, a);
+    Near { distance: length(across), at: scale(add(a, b), 0.5), across }
 }
 
 /// The nearest points of two segments (Ericson, Real-Time Collision Detection, 2005,
@@ -161,7 +164,7 @@ pub fn distance(a: &Facet, b: &Facet, below: f64) -> Option<Near> {
             let at = pierce(a.corners[k], a.corners[(k + 1) % 3], b)
                 .or_else(|| pierce(b.corners[k], b.corners[(k + 1) % 3], a));
             if let Some(at) = at {
-                return Some(Near { distance: 0.0, at });
+                return Some(Near { distance: 0.0, at, across: [0.0; 3] });
             }
         }
     }
@@ -216,5 +219,6 @@ mod tests {
         let near = distance(&a, &b, 100.0).unwrap();
         assert!((near.distance - 0.3).abs() < 1e-12);
         assert!((near.at[2] - 0.15).abs() < 1e-12);
+        assert!((near.across[2].abs() - 0.3).abs() < 1e-12, "{near:?}");
     }
 }

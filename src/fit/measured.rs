@@ -13,8 +13,10 @@ pub struct GapFit {
     pub median_mm: f64,
     /// The largest sampled distance, mm.
     pub most_mm: f64,
-    /// Where the least distance is, mm.
+    /// Where the least distance is, mm: the middle of it.
     pub least_at_mm: Vector,
+    /// From one face to the other there, in no promised sense, mm.
+    pub least_across_mm: Vector,
 }
 
 /// The slope of a pocket's ceilings in the pose in which its host is printed.

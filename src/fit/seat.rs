@@ -59,6 +59,7 @@ pub fn gap(
         median_mm: median_mm.max(least.distance),
         most_mm: most_mm.max(least.distance),
         least_at_mm: least.at,
+        least_across_mm: least.across,
     })
 }
 

@@ -47,6 +47,19 @@ pub struct Given {
     pub default: Filling,
     /// Where the value comes from.
     pub source: GivenSource,
+    /// What it may be.
+    pub permits: Permits,
+}
+
+/// What a given may be.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Permits {
+    /// Anything of its default's kind.
+    Anything,
+    /// From `low` to `high`, in steps from `low` where there is a step.
+    Span { low: Quantity, high: Quantity, step: Option<Quantity> },
+    /// One of these.
+    Among(Vec<Filling>),
 }
 
 /// The value of a given.

@@ -18,8 +18,8 @@ mod validate;
 pub use body::{Body, Eased, Inlay, Leaf, Operation, Pattern, Prism, Slit, Surface, Turned};
 pub use depth::Drop;
 pub use design::{
-    Closure, Enters, Filling, GapTable, Given, GivenSource, Material, Model, Part, PartId, Plate,
-    Pose, Printer, Seat, SeatId, TakenFrom,
+    Closure, Enters, Filling, GapTable, Given, GivenSource, Material, Model, Part, PartId, Permits,
+    Plate, Pose, Printer, Seat, SeatId, TakenFrom,
 };
 pub use pattern::{
     Ceilings, FACET_ALLOWANCE_MM, PatternError, inset_strips, nominal_strips, pocket_strips,

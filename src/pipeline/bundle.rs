@@ -1,12 +1,13 @@
 //! From results to the bytes of every file of one build.
 
+use super::page::{self, Shown};
 use super::{Bundle, Options, record};
 use crate::diagnostics::{BUG, Code, Diagnostic, Sink};
 use crate::evaluate::{Evaluated, Judged};
 use crate::fit::Fits;
 use crate::model::{Model, PartId};
 use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSION, Value};
-use crate::output::pictures::{self, Shot, Subject};
+use crate::output::pictures::{self, PageKind, Shot, Subject};
 use crate::output::step::{self, StepBody};
 use crate::output::stl;
 use crate::output::threemf::{self, PrintObject};
@@ -75,7 +76,7 @@ pub(super) fn bundle(
         }
     }
     if options.pictures {
-        files.extend(pictures(results, sources)?);
+        files.extend(pictures(results, sources, root, sink)?);
     }
     let manifest_name = format!("{}.manifest.json", model.name);
     let mut names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
@@ -125,10 +126,12 @@ fn step_files(
     refused
 }
 
-/// A drawing, and shaded views of the assembly, put together and taken apart.
+/// A drawing, shaded views of the assembly, put together and taken apart, and the page.
 fn pictures(
     results: &Results<'_>,
     sources: &SourceMap,
+    root: &Path,
+    sink: &Sink,
 ) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnostic>> {
     let model = &results.design.model;
     let bodies = pictures::assembly(model, &results.realised);
@@ -146,11 +149,32 @@ fn pictures(
         digest: &digest(sources),
         title: title.map(|(_, title)| title.as_str()),
     });
+    let closed = view(format!("{}.png", model.name), 0.0)?;
+    let shown = Shown {
+        design: Some(results.design),
+        realised: Some(&results.realised),
+        fits: Some(&results.fits),
+        rules: &results.rules,
+        cautions: &cautions(&results.printed),
+    };
+    let findings = sink.clone().into_sorted();
+    let design = page::page(&shown, sources, &findings, &model.name, origin(sources, root));
+    let page_file = format!("{}.html", model.name);
+    let json = pictures::page_json(&design).map_err(|e| unwritten(&page_file, &e))?;
+    let kind = PageKind::File { design: &json, still: &closed.1 };
+    let page = pictures::page_html(&design.title, kind);
     Ok(vec![
         (format!("{}.svg", model.name), drawing.into_bytes()),
-        view(format!("{}.png", model.name), 0.0)?,
+        (page_file, page.into_bytes()),
+        closed,
         view(format!("{}-apart.png", model.name), 1.0)?,
     ])
+}
+
+/// What a page says of where it comes from.
+pub(super) fn origin(sources: &SourceMap, root: &Path) -> Vec<String> {
+    let file = root.file_name().unwrap_or_default().to_string_lossy();
+    vec![compiler(), file.into_owned(), format!("source {}", &digest(sources)[..16])]
 }
 
 fn compiler() -> String {
@@ -241,7 +265,7 @@ fn manifest(
         plates: record::plates(model, &results.printed),
         print: printed.map(|p| record::print(model, &model.parts[p.part.0], p)).collect(),
         requires: results.rules.iter().map(require).collect(),
-        cautions: cautions(results),
+        cautions: cautions(&results.printed),
         findings: sink.clone().into_sorted().iter().map(|d| record::finding(sources, d)).collect(),
         files,
     }
@@ -287,9 +311,9 @@ fn side(quantity: Quantity) -> Side {
 }
 
 /// The cautions of all parts, each once.
-fn cautions(results: &Results<'_>) -> Vec<String> {
+pub(super) fn cautions(printed: &Printed) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
-    for caution in results.printed.parts.iter().flatten().flat_map(|p| &p.check.cautions) {
+    for caution in printed.parts.iter().flatten().flat_map(|p| &p.check.cautions) {
         if !all.contains(caution) {
             all.push(caution.clone());
         }

@@ -7,6 +7,7 @@
 mod bundle;
 mod codes;
 mod measures;
+mod page;
 pub mod pages;
 mod record;
 mod stages;

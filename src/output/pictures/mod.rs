@@ -5,6 +5,7 @@
 
 mod apart;
 mod drawing;
+mod page;
 mod png;
 mod scene;
 mod section;
@@ -13,6 +14,11 @@ mod tests;
 mod view;
 
 pub use drawing::Subject;
+pub use page::{
+    Excerpt, ExcerptLine, PageBody, PageDesign, PageFinding, PageFit, PageGiven, PageKind,
+    PageRule, PageScene, excerpts, html as page_html, json as page_json, scene as page_scene,
+    viewer_size,
+};
 pub use scene::{Apart, SceneBody};
 pub use view::Shot;
 

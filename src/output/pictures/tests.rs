@@ -118,7 +118,8 @@ pub(super) fn fits() -> Fits {
         least_mm: 0.15,
         median_mm: 0.15,
         most_mm: 0.151,
-        least_at_mm: [19.9, 0.0, 48.0],
+        least_at_mm: [19.925, 0.0, 48.0],
+        least_across_mm: [0.15, 0.0, 0.0],
     };
     let lid = LidFit {
         closure: 0,
