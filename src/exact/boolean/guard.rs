@@ -20,7 +20,10 @@ pub(super) fn guarded<T: Send>(work: impl FnOnce() -> Option<T> + Send) -> Optio
         .thread_name(|_| GUARDED.into())
         .build()
         .ok()?;
-    pool.install(|| catch_unwind(AssertUnwindSafe(work)).ok().flatten())
+    let run = || pool.install(|| catch_unwind(AssertUnwindSafe(work)).ok().flatten());
+    // From a thread of its own: a worker of another pool would take up other work while it
+    // waits, which may wait in turn, until its stack is full.
+    thread::scope(|scope| thread::Builder::new().spawn_scoped(scope, run).ok()?.join().ok()?)
 }
 
 /// A panic on a guarded thread is no news: only others are reported.
