@@ -57,6 +57,9 @@ impl Evaluator<'_> {
         };
         match (as_solid(a), as_solid(b), as_outline(a), as_outline(b)) {
             (Some(_), Some(_), Some(_), Some(_)) => Value::None,
+            (Some(_), Some(b), _, _) if !self.reliefs_fit(operation, &b.body, spans[2]) => {
+                Value::Poison
+            }
             (Some(a), Some(b), _, _) => self.sized(a.combined(operation, &b), spans[0]),
             (_, _, Some(a), Some(b)) => self.combine_outlines(how, a, b, spans[0]),
             _ => self.fail(codes::wrong_operands(sign(op), a, b, spans)),

@@ -321,9 +321,10 @@ impl<'p> Evaluator<'p> {
             }
             "tile" => self.tile(arguments),
             "inlay" => self.inlay(arguments),
+            "relief" => self.relief(arguments),
             "gaps" => super::process::gaps(arguments),
             "tipped" | "on" => self.pose_call(builtin.name, arguments),
-            "relief" | "lettering" | "coupon" => Value::Poison,
+            "lettering" | "coupon" => Value::Poison,
             _ => self.build_body(builtin.name, arguments),
         }
     }

@@ -72,6 +72,10 @@ pub const POSE_FACE: Code = Code::new("E0511", "pose-face");
 pub const NO_MOUTH: Code = Code::new("E0512", "no-mouth");
 /// A list of a plate or seat that names something else.
 pub const WRONG_LIST: Code = Code::new("E0513", "wrong-list");
+/// A relief that goes the wrong way for its operation.
+pub const RELIEF_WRONG_WAY: Code = Code::new("E0567", "relief-wrong-way");
+/// A relief that cannot be laid out on its face.
+pub const RELIEF_UNLAID: Code = Code::new("E0568", "relief-does-not-fit");
 /// `--set` of what is no given.
 pub const UNKNOWN_GIVEN: Code = Code::new("E0921", "unknown-given");
 /// `--set` of a given that the chosen size fixes.
@@ -116,6 +120,8 @@ pub const CODES: &[Code] = &[
     POSE_FACE,
     NO_MOUTH,
     WRONG_LIST,
+    RELIEF_WRONG_WAY,
+    RELIEF_UNLAID,
     UNKNOWN_GIVEN,
     GIVEN_FIXED,
     SET_REFUSED,

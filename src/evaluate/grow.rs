@@ -111,7 +111,7 @@ fn grown_leaf(leaf: &Leaf, by_mm: f64) -> Result<(Leaf, Placement), NoGrowth> {
             Ok((Leaf::Turned(Arc::new(Turned { outline })), Placement::IDENTITY))
         }
         Leaf::Prism(prism) => grown_prism(prism, by_mm),
-        Leaf::Inlay(_) => Err(NoGrowth::NoProfile),
+        Leaf::Inlay(_) | Leaf::Relief(_) => Err(NoGrowth::NoProfile),
     }
 }
 

@@ -66,20 +66,32 @@ const UNEVEN_STRETCH: f64 = 0.1;
 impl Evaluator<'_> {
     /// `inlay {…}`
     pub fn inlay(&mut self, arguments: &Arguments) -> Value {
-        let Some(Value::Face(face)) = arguments.get("on") else { return Value::Poison };
-        let face = (**face).clone();
-        if !self.fields_go_together(arguments) {
-            return Value::Poison;
-        }
-        let Some(surface) = self.surface(&face, arguments.place("on")) else {
-            return Value::Poison;
+        let Some((face, inlay)) = self.laid(arguments, "an inlay") else { return Value::Poison };
+        let inlay = Arc::new(inlay);
+        let origin = InlayOrigin {
+            face: FaceValue { here: Placement::IDENTITY, ..face.clone() },
+            inlay: inlay.clone(),
+            eased_at: inlay.eased.map(|_| arguments.place("ease")),
         };
-        let Some(zero) = self.zero_of(&face, arguments.place("on")) else { return Value::Poison };
+        let mut solid = SolidValue::leaf(Leaf::Inlay(inlay));
+        solid.inlay = Some(Arc::new(origin));
+        solid.attributes = Arc::new(arguments.attributes());
+        Value::Solid(Arc::new(solid.placed(&face.here)))
+    }
+
+    /// What `inlay` and `relief` have in common: the face, and the pattern on it.
+    pub fn laid(&mut self, arguments: &Arguments, it: &str) -> Option<(FaceValue, Inlay)> {
+        let Some(Value::Face(face)) = arguments.get("on") else { return None };
+        let face = (**face).clone();
+        if !self.fields_go_together(arguments, it) {
+            return None;
+        }
+        let surface = self.surface(&face, arguments.place("on"))?;
+        let zero = self.zero_of(&face, arguments.place("on"))?;
         let position = match arguments.get("figure") {
             Some(_) => self.figure_position(arguments, &surface, zero),
             None => self.band_position(arguments, &surface, zero),
-        };
-        let Some(position) = position else { return Value::Poison };
+        }?;
         let drawn = match (arguments.get("motif"), arguments.get("figure")) {
             (Some(Value::Motif(motif)), _) => {
                 self.band(arguments, &motif.clone(), &surface, position.level_mm)
@@ -87,12 +99,10 @@ impl Evaluator<'_> {
             (_, Some(Value::Outline(figure))) => self.figure(arguments, &figure.clone()),
             _ => None,
         };
-        let Some(drawn) = drawn else { return Value::Poison };
-        let Some(eased) = self.ease(arguments, &face, &surface) else {
-            return Value::Poison;
-        };
-        let Some(slit) = self.slit(arguments, &surface) else { return Value::Poison };
-        let inlay = Arc::new(Inlay {
+        let drawn = drawn?;
+        let eased = self.ease(arguments, &face, &surface)?;
+        let slit = self.slit(arguments, &surface)?;
+        let inlay = Inlay {
             surface,
             pattern: drawn.pattern,
             level_mm: position.level_mm,
@@ -102,30 +112,21 @@ impl Evaluator<'_> {
             proud_mm: arguments.number("proud").unwrap_or(0.0),
             eased,
             slit,
-        });
-        let origin = InlayOrigin {
-            face: FaceValue { here: Placement::IDENTITY, ..face.clone() },
-            inlay: inlay.clone(),
-            eased_at: eased.map(|_| arguments.place("ease")),
         };
-        let mut solid = SolidValue::leaf(Leaf::Inlay(inlay));
-        solid.inlay = Some(Arc::new(origin));
-        solid.attributes = Arc::new(arguments.attributes());
-        Value::Solid(Arc::new(solid.placed(&face.here)))
+        Some((face, inlay))
     }
 
     /// A band has a motif, a figure its outline, and each only its own fields.
-    fn fields_go_together(&mut self, arguments: &Arguments) -> bool {
+    fn fields_go_together(&mut self, arguments: &Arguments, it: &str) -> bool {
         let has = |field: &str| arguments.get(field).is_some();
         let (message, help) = match (has("motif"), has("figure")) {
             (true, true) => (
-                "an inlay is a band of a motif or a figure, not both".to_string(),
+                format!("{it} is a band of a motif or a figure, not both"),
                 "keep `motif` or `figure`",
             ),
-            (false, false) => (
-                "an inlay needs a motif or a figure".to_string(),
-                "add motif: …, repeats: … or figure: …",
-            ),
+            (false, false) => {
+                (format!("{it} needs a motif or a figure"), "add motif: …, repeats: … or figure: …")
+            }
             (true, false) => {
                 let missing: Vec<&str> =
                     ["repeats", "height"].into_iter().filter(|f| !has(f)).collect();

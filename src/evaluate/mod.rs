@@ -30,6 +30,7 @@ mod outlines;
 mod parts;
 mod placing;
 mod process;
+mod reliefs;
 mod rules;
 mod seats;
 mod settings;

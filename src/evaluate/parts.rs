@@ -88,6 +88,9 @@ impl Evaluator<'_> {
             }
             None => solid,
         };
+        let Some(solid) = self.reliefs_eased(solid, &pose, name.span) else {
+            return Value::Poison;
+        };
         let slit = solid.inlay.as_ref().is_some_and(|origin| origin.inlay.slit.is_some());
         let value = Arc::new(PartValue {
             number: self.part_number(id),

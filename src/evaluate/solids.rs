@@ -215,7 +215,7 @@ fn face_names(leaf: &Leaf) -> Vec<Arc<str>> {
             names.extend(["top".into(), "bottom".into()]);
             names
         }
-        Leaf::Inlay(_) => Vec::new(),
+        Leaf::Inlay(_) | Leaf::Relief(_) => Vec::new(),
     };
     names.sort();
     names.dedup();

@@ -5,8 +5,11 @@ use super::boolean;
 use super::layered::{self, Carried, Opening, pocketed_turned};
 use super::prism::prism;
 use super::{Declined, ExactBody};
-use crate::model::{Body, Inlay, Leaf, Operation, Placement, Surface, nominal_strips};
+use crate::model::{
+    Body, Inlay, Leaf, Operation, Placement, Relief, Surface, has_place, nominal_strips,
+};
 use crate::plane::{Combine, Curve, Outline, Point, Strips, combine};
+use std::sync::Arc;
 
 /// Two axes that are nearer than this (mm, and rad times 1 mm) are one: placements are
 /// products of sines and cosines, which round far below.
@@ -40,11 +43,11 @@ pub fn nominal(body: &Body) -> Result<ExactBody, Declined> {
 pub fn pocketed(body: &Body, pockets: &[Pocket]) -> Result<ExactBody, Declined> {
     let mut assembly = Assembly { pockets, cut: vec![false; pockets.len()] };
     let shapes = assembly.shapes(body, &Placement::IDENTITY, true)?;
-    let mut solid = assembly.united(shapes)?;
+    let mut solid = assembly.united(shapes, true)?;
     for (pocket, cut) in pockets.iter().zip(&assembly.cut) {
         if let (false, Surface::Flat { .. }) = (cut, &pocket.inlay.surface) {
             let Pocket { inlay, strips, gap_behind_mm, .. } = *pocket;
-            let opening = Opening { inlay, strips, gap_behind_mm };
+            let opening = Opening { inlay, strips, gap_behind_mm, ends: layered::POCKET };
             solid = layered::splice(&solid, &opening, pocket.placement)?;
         } else if !cut {
             return Err(Declined::new("a pocket reaches the end of the straight wall it lies in"));
@@ -65,7 +68,9 @@ pub fn inlay(inlay: &Inlay, strips: &Strips) -> Result<ExactBody, Declined> {
 /// A body on its way: as a profile as long as that says all.
 enum Shape {
     /// A profile swept round z, then placed.
-    Turned { outline: Outline, placement: Placement },
+    Turned { outline: Outline, placement: Placement, reliefs: Vec<Carried> },
+    /// A pattern that is to be joined, or taken away.
+    Relief { relief: Arc<Relief>, placement: Placement },
     /// Faces.
     Solid(ExactBody),
 }
@@ -83,13 +88,15 @@ impl Assembly<'_> {
         match body {
             Body::Empty => Ok(Vec::new()),
             Body::Leaf(Leaf::Turned(it)) => {
-                Ok(vec![Shape::Turned { outline: it.outline.clone(), placement: *at }])
+                let reliefs = Vec::new();
+                Ok(vec![Shape::Turned { outline: it.outline.clone(), placement: *at, reliefs }])
             }
             Body::Leaf(Leaf::Prism(it)) => Ok(vec![Shape::Solid(prism(it)?.placed(at))]),
             Body::Leaf(Leaf::Inlay(it)) => {
-                let strips = nominal_strips(it)
-                    .map_err(|_| Declined::new("a pattern cannot be laid out on its face"))?;
-                Ok(vec![Shape::Solid(layered::inlay(it, &strips)?.placed(at))])
+                Ok(vec![Shape::Solid(layered::inlay(it, &laid_out(it)?)?.placed(at))])
+            }
+            Body::Leaf(Leaf::Relief(it)) => {
+                Ok(vec![Shape::Relief { relief: it.clone(), placement: *at }])
             }
             Body::Placed { body, placement } => self.shapes(body, &placement.then(at), keeps),
             Body::Many(bodies) => {
@@ -104,14 +111,23 @@ impl Assembly<'_> {
             Body::Boolean { operation: Operation::Join, left, right } => {
                 let mut all = self.shapes(left, at, keeps)?;
                 for shape in self.shapes(right, at, keeps)? {
-                    join_in(&mut all, shape)?;
+                    match flat_relief(&shape, Operation::Join, (left.as_ref(), at)) {
+                        Some(relief) => all = vec![self.laid(all, relief, keeps)?],
+                        None => join_in(&mut all, shape)?,
+                    }
                 }
                 Ok(all)
             }
             Body::Boolean { operation: Operation::Less, left, right } => {
-                let left = self.shapes(left, at, keeps)?;
-                let right = self.shapes(right, at, false)?;
-                self.less(left, right, keeps)
+                let mut rest = self.shapes(left, at, keeps)?;
+                let mut tools = Vec::new();
+                for tool in self.shapes(right, at, false)? {
+                    match flat_relief(&tool, Operation::Less, (left.as_ref(), at)) {
+                        Some(relief) => rest = vec![self.laid(rest, relief, keeps)?],
+                        None => tools.push(tool),
+                    }
+                }
+                self.less(rest, tools, keeps)
             }
             Body::Boolean { operation: Operation::Meet, left, right } => {
                 let left = self.shapes(left, at, keeps)?;
@@ -119,6 +135,26 @@ impl Assembly<'_> {
                 self.meet(left, right, keeps)
             }
         }
+    }
+
+    /// Sets a relief into the flat face on which it lies; where that is not one whole face,
+    /// by a boolean.
+    fn laid(
+        &mut self,
+        body: Vec<Shape>,
+        (relief, placement): (&Relief, &Placement),
+        keeps: bool,
+    ) -> Result<Shape, Declined> {
+        let solid = self.united(body, keeps)?;
+        let strips = laid_out(&relief.pattern)?;
+        let opening =
+            Opening { inlay: &relief.pattern, strips: &strips, gap_behind_mm: 0.0, ends: None };
+        let laid = match layered::splice(&solid, &opening, placement) {
+            Ok(laid) => laid,
+            Err(_) if relief.stands => boolean::join(&[solid, relief_body(relief, placement)?])?,
+            Err(_) => boolean::less(&solid, &relief_body(relief, placement)?)?,
+        };
+        Ok(Shape::Solid(laid))
     }
 
     fn less(
@@ -129,6 +165,9 @@ impl Assembly<'_> {
     ) -> Result<Vec<Shape>, Declined> {
         let Some(mut rest) = self.single(left, keeps)? else { return Ok(Vec::new()) };
         for tool in right {
+            if on_wall(&mut rest, Operation::Less, &tool)? {
+                continue;
+            }
             rest = match coaxial(Combine::Less, &rest, &tool)? {
                 Some(shape) => shape,
                 None => {
@@ -169,9 +208,9 @@ impl Assembly<'_> {
         Ok(Some(Shape::Solid(tried(&ready, boolean::join)?)))
     }
 
-    fn united(&mut self, shapes: Vec<Shape>) -> Result<ExactBody, Declined> {
-        match self.single(shapes, true)? {
-            Some(shape) => self.ready(shape, true)?.solid(0.0),
+    fn united(&mut self, shapes: Vec<Shape>, keeps: bool) -> Result<ExactBody, Declined> {
+        match self.single(shapes, keeps)? {
+            Some(shape) => self.ready(shape, keeps)?.solid(0.0),
             None => Ok(ExactBody::default()),
         }
     }
@@ -179,14 +218,19 @@ impl Assembly<'_> {
     /// A shape with the pockets that belong into its walls.
     fn ready(&mut self, shape: Shape, keeps: bool) -> Result<Ready, Declined> {
         let mut pockets = Vec::new();
-        if let (Shape::Turned { outline, placement }, true) = (&shape, keeps) {
+        if let Shape::Turned { reliefs, .. } = &shape {
+            let cut = |it: &Carried| Cut { pattern: it.clone(), gap_behind_mm: 0.0, seat: false };
+            pockets.extend(reliefs.iter().map(cut));
+        }
+        if let (Shape::Turned { outline, placement, .. }, true) = (&shape, keeps) {
             for (number, pocket) in self.pockets.iter().enumerate() {
                 let relative = pocket.placement.then(&placement.inverse());
                 let carried = layered::carried(pocket.inlay, pocket.strips, &relative);
                 let Some(carried) = carried.filter(|_| !self.cut[number]) else { continue };
                 if layered::has_wall(outline, &carried.opening(pocket.gap_behind_mm))? {
                     self.cut[number] = true;
-                    pockets.push((carried, pocket.gap_behind_mm));
+                    let gap_behind_mm = pocket.gap_behind_mm;
+                    pockets.push(Cut { pattern: carried, gap_behind_mm, seat: true });
                 }
             }
         }
@@ -220,8 +264,26 @@ fn tried(
 /// A shape whose faces can be made.
 struct Ready {
     shape: Shape,
-    /// What is cut into its walls, and how much deeper than the inlay, mm.
-    pockets: Vec<(Carried, f64)>,
+    /// What is cut into its walls, or stands on them.
+    pockets: Vec<Cut>,
+}
+
+/// A pattern in or on a wall, in the axes of its profile.
+struct Cut {
+    pattern: Carried,
+    /// How much deeper than the inlay it is, mm.
+    gap_behind_mm: f64,
+    /// Whether it is the pocket of a seat: what is joined later must not fill it.
+    seat: bool,
+}
+
+impl Cut {
+    fn opening(&self) -> Opening<'_> {
+        match self.seat {
+            true => self.pattern.opening(self.gap_behind_mm),
+            false => self.pattern.relief(),
+        }
+    }
 }
 
 impl Ready {
@@ -229,10 +291,10 @@ impl Ready {
     fn solid(&self, seam_rad: f64) -> Result<ExactBody, Declined> {
         let (outline, placement) = match &self.shape {
             Shape::Solid(solid) => return Ok(solid.clone()),
-            Shape::Turned { outline, placement } => (outline, placement),
+            Shape::Relief { relief, placement } => return relief_body(relief, placement),
+            Shape::Turned { outline, placement, .. } => (outline, placement),
         };
-        let openings: Vec<Opening> =
-            self.pockets.iter().map(|(it, gap)| it.opening(*gap)).collect();
+        let openings: Vec<Opening> = self.pockets.iter().map(Cut::opening).collect();
         let spun = Placement::turned(2, seam_rad);
         if openings.is_empty() {
             let upright = tilted_ball(outline, seam_rad).unwrap_or(spun).then(placement);
@@ -266,8 +328,8 @@ fn tilted_ball(outline: &Outline, seam_rad: f64) -> Option<Placement> {
 fn clear_of_pockets(shapes: &[Ready]) -> Result<(), Declined> {
     for (number, shape) in shapes.iter().enumerate() {
         let Shape::Turned { placement, .. } = &shape.shape else { continue };
-        for (pocket, gap) in &shape.pockets {
-            let plug = layered::plug(&pocket.opening(*gap))?.placed(placement);
+        for pocket in shape.pockets.iter().filter(|it| it.seat) {
+            let plug = layered::plug(&pocket.opening())?.placed(placement);
             for (other, joined) in shapes.iter().enumerate() {
                 if other != number && !boolean::apart(&plug, &joined.solid(0.0)?)? {
                     return Err(Declined::new("a body is joined to another one over its pocket"));
@@ -281,6 +343,9 @@ fn clear_of_pockets(shapes: &[Ready]) -> Result<(), Declined> {
 /// Adds a shape to others: into the profile of one with the same axis, or beside them.
 fn join_in(shapes: &mut Vec<Shape>, shape: Shape) -> Result<(), Declined> {
     for other in shapes.iter_mut() {
+        if on_wall(other, Operation::Join, &shape)? {
+            return Ok(());
+        }
         if let Some(both) = coaxial(Combine::Join, other, &shape)? {
             *other = both;
             return Ok(());
@@ -290,22 +355,81 @@ fn join_in(shapes: &mut Vec<Shape>, shape: Shape) -> Result<(), Declined> {
     Ok(())
 }
 
+fn laid_out(inlay: &Inlay) -> Result<Strips, Declined> {
+    nominal_strips(inlay).map_err(|_| Declined::new("a pattern cannot be laid out on its face"))
+}
+
+fn relief_body(relief: &Relief, placement: &Placement) -> Result<ExactBody, Declined> {
+    Ok(layered::relief(relief, &laid_out(&relief.pattern)?)?.placed(placement))
+}
+
+/// A relief for this operation on a flat face of a body where it has its place to itself.
+fn flat_relief<'a>(
+    shape: &'a Shape,
+    operation: Operation,
+    (body, at): (&Body, &Placement),
+) -> Option<(&'a Relief, &'a Placement)> {
+    let Shape::Relief { relief, placement } = shape else { return None };
+    let Surface::Flat { .. } = relief.pattern.surface else { return None };
+    let strips = nominal_strips(&relief.pattern).ok()?;
+    let relative = placement.then(&at.inverse());
+    let has_place = has_place(body, relief, &relative, &strips);
+    (relief.only_for() == Some(operation) && has_place).then_some((relief.as_ref(), placement))
+}
+
+/// Puts a relief on a wall of a profile where it has a place of its own there; says
+/// whether it could. Else it is a body like others.
+fn on_wall(host: &mut Shape, operation: Operation, part: &Shape) -> Result<bool, Declined> {
+    let Shape::Relief { relief, placement: at } = part else { return Ok(false) };
+    let Shape::Turned { outline, placement, reliefs } = host else { return Ok(false) };
+    if relief.only_for() != Some(operation) {
+        return Ok(false);
+    }
+    let relative = at.then(&placement.inverse());
+    let strips = laid_out(&relief.pattern)?;
+    let Some(carried) = layered::carried(&relief.pattern, &strips, &relative) else {
+        return Ok(false);
+    };
+    let opening = carried.relief();
+    if !layered::has_wall(outline, &opening)? || !layered::is_clear(outline, &opening) {
+        return Ok(false);
+    }
+    if reliefs.iter_mut().any(|other| other.take(&carried)) {
+        return Ok(true);
+    }
+    let apart = reliefs.iter().all(|other| layered::apart(&other.relief(), &opening));
+    if apart {
+        reliefs.push(carried);
+    }
+    Ok(apart)
+}
+
 /// Two profiles with the same axis, combined; none where that is not what they are.
 fn coaxial(how: Combine, a: &Shape, b: &Shape) -> Result<Option<Shape>, Declined> {
     let (
-        Shape::Turned { outline: first, placement },
-        Shape::Turned { outline: second, placement: other },
+        Shape::Turned { outline: first, placement, reliefs },
+        Shape::Turned { outline: second, placement: other, reliefs: others },
     ) = (a, b)
     else {
         return Ok(None);
     };
+    if !others.is_empty() {
+        return Ok(None);
+    }
     let Some((rise, over)) = along_axis(&other.then(&placement.inverse())) else {
         return Ok(None);
     };
     let upright = if over { second.mirrored(false) } else { second.clone() };
     let outline = combine(how, first, &upright.shifted(Point::new(0.0, rise)))
         .map_err(|_| Declined::new("two profiles hug each other too closely to be combined"))?;
-    Ok(Some(Shape::Turned { outline, placement: *placement }))
+    for relief in reliefs {
+        let opening = relief.relief();
+        let free = layered::is_clear(&outline, &opening);
+        if !free || !layered::has_wall(&outline, &opening)? {
+            return Ok(None);
+        }
+    }
+    Ok(Some(Shape::Turned { outline, placement: *placement, reliefs: reliefs.clone() }))
 }
 
 /// How a placement moves the z axis along itself: rise (mm), and whether it is turned

@@ -73,3 +73,13 @@ impl CellFace {
         loop_
     }
 }
+
+impl Cells {
+    /// Every face seen from its other side: for complexes that are put into space as their
+    /// mirror image, or whose material lies on the other side.
+    pub fn turn_round(&mut self) {
+        for face in &mut self.faces {
+            std::mem::swap(&mut face.left, &mut face.right);
+        }
+    }
+}

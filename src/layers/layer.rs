@@ -1,6 +1,6 @@
 //! From which depth to which a pattern goes, and how it is eased on the way.
 
-use crate::model::{Drop, Inlay};
+use crate::model::{Drop, Inlay, Relief};
 
 /// A range of level depths and the easing in it. Depth 0 is the host's surface; above
 /// it is below 0.
@@ -27,6 +27,14 @@ impl Layer {
         let to_mm = inlay.level_depth_mm(inlay.sink_mm);
         let drop = inlay.ceiling_drop()?;
         Some(Layer { from_mm: -proud, kink_mm: -proud, to_mm, origin_mm: -proud, drop })
+    }
+
+    /// A relief: as its pattern, and beyond the surface at the other end. `None` as for
+    /// inlays.
+    pub fn of_relief(relief: &Relief) -> Option<Layer> {
+        let layer = Layer::of_inlay(&relief.pattern)?;
+        let beyond = relief.pattern.level_depth_mm(relief.beyond_mm);
+        Some(Layer { from_mm: layer.from_mm - beyond, ..layer })
     }
 
     /// Its pocket: from `overshoot_mm` outside the surface (a constant section, so that a

@@ -11,7 +11,7 @@
 //! and `g * f * cos(w / 2)` in the middle of facets, that is `g (1 - 1.6 / n^2)` at least,
 //! far below what can be measured; circumscribed bores are not needed for that.
 
-use crate::model::{Body, Leaf, Model, Surface, Turned};
+use crate::model::{Body, Inlay, Leaf, Model, Surface, Turned};
 use std::f64::consts::TAU;
 
 /// How finely curved faces are cut into flat ones.
@@ -123,13 +123,18 @@ fn radius_in(body: &Body) -> f64 {
         Body::Empty => 0.0,
         Body::Leaf(Leaf::Turned(turned)) => radius_of(turned),
         Body::Leaf(Leaf::Prism(_)) => 0.0,
-        Body::Leaf(Leaf::Inlay(inlay)) => match &inlay.surface {
-            Surface::Round { host, .. } => radius_of(host),
-            Surface::Flat { host, .. } => radius_in(host),
-        },
+        Body::Leaf(Leaf::Inlay(inlay)) => radius_under(inlay),
+        Body::Leaf(Leaf::Relief(relief)) => radius_under(&relief.pattern),
         Body::Placed { body, .. } => radius_in(body),
         Body::Boolean { left, right, .. } => radius_in(left).max(radius_in(right)),
         Body::Many(bodies) => bodies.iter().map(|b| radius_in(b)).fold(0.0, f64::max),
+    }
+}
+
+fn radius_under(inlay: &Inlay) -> f64 {
+    match &inlay.surface {
+        Surface::Round { host, .. } => radius_of(host),
+        Surface::Flat { host, .. } => radius_in(host),
     }
 }
 

@@ -20,17 +20,21 @@ const FLAT_MM: f64 = 1e-9;
 /// Puts cells into space. A face between two chains is filled rung by rung. On the flank of
 /// an inclined edge a rung is twisted: its two diagonals differ by up to a quarter of
 /// (depth) x (turn). The tool takes the outer one and the inlay the inner one, else the gap
-/// between them would lose that much on either side.
+/// between them would lose that much on either side. `turned` is for points that are the
+/// mirror image of the cells.
 pub(super) fn wrapped(
     cells: &Cells,
     points: Vec<Vector>,
     bulge: Bulge,
+    turned: bool,
     tag: impl Fn(FaceSide) -> Tag,
 ) -> Mesh {
     let mut mesh = Mesh { vertices: points, ..Mesh::default() };
     for face in &cells.faces {
         let tag = tag(face.side);
-        for triangle in rungs(&face.left, &face.right, &mesh.vertices, bulge) {
+        let [left, right] =
+            if turned { [&face.right, &face.left] } else { [&face.left, &face.right] };
+        for triangle in rungs(left, right, &mesh.vertices, bulge) {
             mesh.add(triangle, tag);
         }
     }

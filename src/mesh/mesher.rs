@@ -13,7 +13,7 @@ use super::turned::Lift;
 use super::wrap::{Wrap, layer_of, motion_of};
 use crate::layers::{Layer, Motion, WELD_MM};
 use crate::model::{
-    Body, Inlay, Leaf, Model, Operation, Placement, Prism, Surface, Turned, inset_strips,
+    Body, Inlay, Leaf, Model, Operation, Placement, Prism, Relief, Surface, Turned, inset_strips,
     nominal_strips, pocket_strips,
 };
 use crate::plane::{Corners, Strips, grown};
@@ -253,6 +253,7 @@ impl<'a> Work<'a> {
                 self.mesher.prism(prism, at, -inset, self.owner())
             }
             Body::Leaf(Leaf::Inlay(inlay)) => self.inlay(inlay, at),
+            Body::Leaf(Leaf::Relief(relief)) => self.relief(relief, at),
             Body::Placed { body, placement } => self.solid(body, &placement.then(at)),
             Body::Boolean { operation, left, right } => {
                 let before = self.done.len();
@@ -332,6 +333,13 @@ impl<'a> Work<'a> {
         };
         let layer = layer_of(inlay, None)?;
         let made = self.mesher.wrapped(inlay, at, strips, &layer, self.owner(), Bulge::In);
+        Ok(made.unwrap_or_default())
+    }
+
+    fn relief(&self, relief: &Relief, at: &Placement) -> Result<Mesh, MeshFault> {
+        let strips = nominal_strips(&relief.pattern)?;
+        let layer = Layer::of_relief(relief).ok_or(MeshFault::SteepSurface)?;
+        let made = self.mesher.wrapped(&relief.pattern, at, strips, &layer, None, Bulge::In);
         Ok(made.unwrap_or_default())
     }
 }

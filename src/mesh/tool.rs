@@ -33,7 +33,9 @@ const CLEAR_MM: f64 = 0.01;
 pub(super) fn sites(body: &Body, at: &Placement) -> Result<Vec<Site>, MeshFault> {
     match body {
         Body::Empty => Ok(vec![]),
-        Body::Leaf(Leaf::Turned(_)) | Body::Boolean { .. } => Err(MeshFault::NotAnInlay),
+        Body::Leaf(Leaf::Turned(_) | Leaf::Relief(_)) | Body::Boolean { .. } => {
+            Err(MeshFault::NotAnInlay)
+        }
         Body::Leaf(leaf) => Ok(vec![Site { leaf: leaf.clone(), placement: *at }]),
         Body::Placed { body, placement } => sites(body, &placement.then(at)),
         Body::Many(bodies) => {
@@ -88,7 +90,7 @@ pub(super) fn tool(
     host: &Mesh,
 ) -> Result<Mesh, MeshFault> {
     match &site.leaf {
-        Leaf::Turned(_) => Err(MeshFault::NotAnInlay),
+        Leaf::Turned(_) | Leaf::Relief(_) => Err(MeshFault::NotAnInlay),
         Leaf::Prism(prism) => prism_tool(mesher, pocket, prism, &site.placement, host),
         Leaf::Inlay(inlay) => {
             let layer: Layer = layer_of(inlay, Some((pocket.gap_behind_mm, OVERSHOOT_MM)))?;

@@ -36,6 +36,8 @@ pub(super) struct Wrap<'a> {
     pub layer: Layer,
     pub lower_eased: bool,
     pub ground: Ground<'a>,
+    /// 1, or -1 where depth runs the other way ([`Inlay::depth_sense`]).
+    pub sense: f64,
     pub owner: Option<usize>,
 }
 
@@ -81,6 +83,7 @@ impl<'a> Wrap<'a> {
             layer: Layer { drop, ..*layer },
             lower_eased,
             ground: Ground::Round { cone, facets },
+            sense: inlay.depth_sense(),
             owner,
         })
     }
@@ -95,7 +98,7 @@ impl<'a> Wrap<'a> {
         let Surface::Flat { origin, right, up, normal, .. } = inlay.surface else { return None };
         let lower_eased = inlay.eased.is_some_and(|e| e.lower);
         let ground = Ground::Flat { origin, right, up, normal };
-        Some(Wrap { strips, layer, lower_eased, ground, owner })
+        Some(Wrap { strips, layer, lower_eased, ground, sense: inlay.depth_sense(), owner })
     }
 
     /// The body itself: an inlay, or with [`Bulge::Out`] a tool.
@@ -122,11 +125,13 @@ impl<'a> Wrap<'a> {
             Ground::Flat { .. } => settled(&self.strips, LEAST_STRIP_MM),
             Ground::Round { cone, facets } => {
                 let [low, high] = self.extent_mm().unwrap_or([0.0; 2]);
-                let inner = cone.radius(low).min(cone.radius(high)) - self.layer.to_mm;
+                let ends = [self.layer.from_mm, self.layer.to_mm].map(|d| self.sense * d);
+                let least = cone.radius(low).min(cone.radius(high));
+                let inner = least - ends[0].max(ends[1]);
                 let near = LEAST_STRIP_MM / inner.max(1.0);
                 let strips = settled(&self.strips, near);
                 let strips = settled(&cut_at(&strips, &facets.angles(), near), near);
-                let twists = twist_cuts(&strips, inner + self.layer.to_mm, &self.layer, facets);
+                let twists = twist_cuts(&strips, least, &self.layer, facets);
                 let strips = cut_at(&strips, &twists, near);
                 let deep = self.layer.to_mm - self.layer.origin_mm;
                 settled(&strips.ridges_refined(self.layer.closing(), deep, RIDGE_MM), near)
@@ -140,7 +145,7 @@ impl<'a> Wrap<'a> {
                 let lines: Vec<[f64; 2]> = cells.lines.iter().map(|u| facets.at(*u)).collect();
                 let place = |v: &crate::layers::CellVertex| {
                     let [x, y] = lines[v.line as usize];
-                    let radius = cone.radius(v.z_mm) - v.depth_mm;
+                    let radius = cone.radius(v.z_mm) - self.sense * v.depth_mm;
                     [radius * x, radius * y, v.z_mm]
                 };
                 cells.vertices.iter().map(place).collect()
@@ -154,7 +159,9 @@ impl<'a> Wrap<'a> {
                 cells.vertices.iter().map(place).collect()
             }
         };
-        wrapped(cells, points, bulge, |side| tag_of(side, self.lower_eased, self.owner))
+        wrapped(cells, points, bulge, self.sense < 0.0, |side| {
+            tag_of(side, self.lower_eased, self.owner)
+        })
     }
 }
 

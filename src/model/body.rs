@@ -46,6 +46,8 @@ pub enum Leaf {
     Prism(Arc<Prism>),
     /// A pattern wrapped on, or laid in, a face; its nominal form.
     Inlay(Arc<Inlay>),
+    /// The same as a plain solid, to join to a body or to take from it.
+    Relief(Arc<Relief>),
 }
 
 /// Booleans of the language.
@@ -85,8 +87,8 @@ pub struct Prism {
 /// The face on which an inlay sits, in the frame of the leaf that made it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Surface {
-    /// A straight segment of a turned profile: cylinder or cone. Outside faces only
-    /// have `outward` true. Radius at height z is `radius_mm + slope * z`.
+    /// A straight segment of a turned profile: cylinder or cone. Radius at height z is
+    /// `radius_mm + slope * z`.
     Round {
         /// The turned body; engines take facets (its largest radius) from it.
         host: Arc<Turned>,
@@ -94,13 +96,15 @@ pub enum Surface {
         radius_mm: f64,
         /// Change of radius per mm of z: tan of the lean.
         slope: f64,
-        /// Whether the material's outside faces away from the axis.
+        /// Whether depth runs towards the axis: for what goes into an outside wall, or
+        /// stands on an inside one.
         outward: bool,
         /// Lowest and highest z of the straight face, mm.
         span_mm: [f64; 2],
     },
-    /// A plane face: a side of a prism, or a level face. `normal` points out of the
-    /// host; `right`, `up`, `normal` are orthonormal and right-handed. The developed
+    /// A plane face: a side of a prism, or a level face. Depth runs against `normal`, which
+    /// points out of the host, for what stands proud of it into the host; `right`, `up`,
+    /// `normal` are orthonormal, and right-handed where `normal` points out. The developed
     /// plane has its origin at `origin`: u along `right` (mm), z along `up` (mm).
     Flat {
         /// The leaf that made the face.
@@ -112,7 +116,7 @@ pub enum Surface {
         right: Vector,
         /// Upwards, as seen facing the surface.
         up: Vector,
-        /// Out of the host.
+        /// Against depth.
         normal: Vector,
         /// Lowest and highest u of the face, mm.
         width_mm: [f64; 2],
@@ -176,4 +180,29 @@ pub struct Inlay {
     pub eased: Option<Eased>,
     /// Slit of a ring.
     pub slit: Option<Slit>,
+}
+
+/// A pattern as a plain solid: what stands proud, to be joined; or what is sunk, to be
+/// taken away. What only stands proud has its depth turned round: it starts at the surface
+/// and goes outwards, so that easing makes its undersides rise.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Relief {
+    /// The pattern; `sink_mm` is how far it goes along its depth.
+    pub pattern: Inlay,
+    /// How far it goes on beyond the surface at its other end, with the section that it
+    /// has there, so that it never ends in the surface, mm.
+    pub beyond_mm: f64,
+    /// Whether it stands on the face.
+    pub stands: bool,
+}
+
+impl Relief {
+    /// The only operation for which it is made; none where it stands out and is sunk.
+    pub fn only_for(&self) -> Option<Operation> {
+        match (self.stands, self.pattern.proud_mm > 0.0) {
+            (true, _) => Some(Operation::Join),
+            (false, false) => Some(Operation::Less),
+            (false, true) => None,
+        }
+    }
 }

@@ -2,6 +2,7 @@
 //! strips and the checks of a fit must share.
 
 use super::body::{Inlay, Surface};
+use super::placement::Vector;
 
 /// How far edges of the pattern move for each mm of level depth, mm per mm.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -32,6 +33,16 @@ impl Inlay {
         }
     }
 
+    /// 1 where depth runs towards the axis or, on flat faces, into the side from which the
+    /// pattern reads as drawn; else -1. There a body comes out as its mirror image.
+    pub fn depth_sense(&self) -> f64 {
+        let turned_round = match &self.surface {
+            Surface::Round { outward, .. } => !outward,
+            Surface::Flat { right, up, normal, .. } => triple(*right, *up, *normal) < 0.0,
+        };
+        if turned_round { -1.0 } else { 1.0 }
+    }
+
     /// How fast eased edges move, so that the ceiling they leave is exactly as steep as
     /// asked ([`Inlay::ceilings`]). `None` where the surface itself hangs over by as much as
     /// a ceiling may.
@@ -49,6 +60,12 @@ impl Inlay {
     pub fn is_level(&self) -> bool {
         matches!(&self.surface, Surface::Flat { up, .. } if up[2].abs() < LEVEL)
     }
+}
+
+/// The volume that three directions span, with its sign.
+fn triple(a: Vector, b: Vector, c: Vector) -> f64 {
+    let cross = [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+    cross[0] * c[0] + cross[1] * c[1] + cross[2] * c[2]
 }
 
 /// A face whose upward direction rises less than this is level: it has no ceilings.

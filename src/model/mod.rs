@@ -15,7 +15,9 @@ mod placement;
 mod pose;
 mod validate;
 
-pub use body::{Body, Eased, Inlay, Leaf, Operation, Pattern, Prism, Slit, Surface, Turned};
+pub use body::{
+    Body, Eased, Inlay, Leaf, Operation, Pattern, Prism, Relief, Slit, Surface, Turned,
+};
 pub use depth::Drop;
 pub use design::{
     Closure, Enters, Filling, GapTable, Given, GivenSource, Material, Model, Part, PartId, Permits,
@@ -26,4 +28,4 @@ pub use pattern::{
 };
 pub use place::{Place, Places};
 pub use placement::{Placement, Vector};
-pub use validate::validate;
+pub use validate::{has_place, validate};

@@ -1,8 +1,51 @@
 //! Strips altered: ceilings lowered or raised, ridges cut, slits.
 
-use super::strips::{Interval, SAME_HEIGHT_MM, Strips};
+use super::strips::{EdgeId, Interval, SAME_HEIGHT_MM, SAME_LINE, Strips};
+
+/// Bars of two patterns nearer than this touch, mm: what can be written in 32-bit numbers.
+const APART_MM: f64 = 2e-5;
 
 impl Strips {
+    /// Both patterns in one, where no bar of one touches a bar of the other in height; none
+    /// where any does, and on flat faces.
+    #[must_use]
+    pub fn beside(&self, other: &Strips) -> Option<Strips> {
+        let turn = self.period.filter(|_| self.period == other.period)?;
+        let mut result = self.cut(&other.lines);
+        let mut second = other.cut(&result.lines);
+        let count = result.lines.len();
+        let near = |a: f64, b: f64| {
+            let off = a - b;
+            (off - (off / turn).round() * turn).abs() <= 2.0 * SAME_LINE
+        };
+        let first = second.lines.iter().position(|line| near(*line, result.lines[0]))?;
+        second.strips.rotate_left(first);
+        second.lines.rotate_left(first);
+        if second.lines.len() != count
+            || (0..count).any(|i| !near(second.lines[i], result.lines[i]))
+        {
+            return None;
+        }
+        let ids = self.strips.iter().flatten().flat_map(|i| [i.bottom_edge.0, i.top_edge.0]);
+        let offset = ids.max().unwrap_or(0) + 1;
+        let moved = |edge: EdgeId| EdgeId(edge.0 + offset);
+        for (mine, others) in result.strips.iter_mut().zip(second.strips) {
+            mine.extend(others.into_iter().map(|i| Interval {
+                bottom_edge: moved(i.bottom_edge),
+                top_edge: moved(i.top_edge),
+                ..i
+            }));
+            mine.sort_by(|a, b| a.bottom[0].total_cmp(&b.bottom[0]));
+            let touch = |pair: &[Interval]| {
+                (0..2).any(|end| pair[1].bottom[end] - pair[0].top[end] < APART_MM)
+            };
+            if mine.windows(2).any(touch) {
+                return None;
+            }
+        }
+        Some(result)
+    }
+
     /// Cut where a ceiling that drops by `drop_mm` just meets its underside, so that
     /// each interval vanishes or stands as a whole.
     #[must_use]

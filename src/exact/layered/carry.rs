@@ -1,21 +1,43 @@
 //! A pattern brought into the axes of the profile that carries it.
 
 use super::super::nominal::along_axis;
+use super::POCKET;
 use super::wall::Opening;
 use crate::layers::{Motion, moved};
 use crate::model::{Eased, Inlay, Placement, Surface};
 use crate::plane::Strips;
 
 /// A round pattern in other axes with the same z line.
+#[derive(Clone)]
 pub(in crate::exact) struct Carried {
     inlay: Inlay,
     strips: Strips,
 }
 
 impl Carried {
+    /// Takes up a pattern of the same form beside it; says whether it could.
+    pub(in crate::exact) fn take(&mut self, other: &Carried) -> bool {
+        let same = self.inlay.surface == other.inlay.surface
+            && self.inlay.eased == other.inlay.eased
+            && self.inlay.sink_mm == other.inlay.sink_mm;
+        let both = if same { self.strips.beside(&other.strips) } else { None };
+        match both {
+            Some(strips) => {
+                self.strips = strips;
+                true
+            }
+            None => false,
+        }
+    }
+
     /// As a pocket, so much deeper (mm) than the inlay.
     pub(in crate::exact) fn opening(&self, gap_behind_mm: f64) -> Opening<'_> {
-        Opening { inlay: &self.inlay, strips: &self.strips, gap_behind_mm }
+        Opening { inlay: &self.inlay, strips: &self.strips, gap_behind_mm, ends: POCKET }
+    }
+
+    /// As a relief.
+    pub(in crate::exact) fn relief(&self) -> Opening<'_> {
+        Opening { ends: None, ..self.opening(0.0) }
     }
 }
 

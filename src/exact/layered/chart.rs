@@ -1,6 +1,5 @@
 //! From (line, z, depth) to space: on a cylinder or cone, or on a plane.
 
-use super::super::Declined;
 use super::super::geometry::vector::{add, along, cross, dot, scale, sub};
 use super::super::geometry::{Curve, Frame, Meridian, Surface, unwrapped};
 use super::merged::MergedFace;
@@ -13,20 +12,16 @@ const LEVEL_MM: f64 = 1e-11;
 /// How cells lie in space.
 pub(in crate::exact) struct Chart<'a> {
     pub(super) inlay: &'a Inlay,
+    /// 1, or -1 where depth runs away from the axis.
+    sense: f64,
     /// Where sectors start, ascending, rad; none on flat hosts.
     seams: Vec<f64>,
 }
 
 impl<'a> Chart<'a> {
     /// For the cells of an inlay or of its pocket.
-    ///
-    /// # Errors
-    /// Where the surface is not carried.
-    pub(in crate::exact) fn new(inlay: &'a Inlay, seams: Vec<f64>) -> Result<Self, Declined> {
-        if let HostSurface::Round { outward: false, .. } = inlay.surface {
-            return Err(Declined::new("patterns on the inside of a wall are not carried"));
-        }
-        Ok(Chart { inlay, seams })
+    pub(in crate::exact) fn new(inlay: &'a Inlay, seams: Vec<f64>) -> Self {
+        Chart { inlay, sense: inlay.depth_sense(), seams }
     }
 
     /// The sector of a strip.
@@ -56,7 +51,7 @@ impl<'a> Chart<'a> {
     fn radius(&self, vertex: &CellVertex) -> f64 {
         match self.inlay.surface {
             HostSurface::Round { radius_mm, slope, .. } => {
-                radius_mm + slope * vertex.z_mm - vertex.depth_mm
+                radius_mm + slope * vertex.z_mm - self.sense * vertex.depth_mm
             }
             HostSurface::Flat { .. } => 0.0,
         }
@@ -146,7 +141,7 @@ impl<'a> Chart<'a> {
     }
 
     /// What an edge of the pattern sweeps on its way down: z = z0 + per_rad * angle -
-    /// drop * depth, with depth = R + slope * z - radius.
+    /// drop * depth, with depth = sense * (R + slope * z - radius).
     fn swept(&self, cells: &Cells, face: &MergedFace, slope: f64) -> Surface {
         let run = Run::of(cells, face);
         let HostSurface::Round { radius_mm, .. } = self.inlay.surface else {
@@ -164,15 +159,17 @@ impl<'a> Chart<'a> {
         let angle = run.middle;
         let frame =
             Frame { x: Frame::WORLD.radial(angle), y: Frame::WORLD.tangent(angle), ..Frame::WORLD };
-        // z (1 + drop slope) = z0 + drop * d0 - drop * R + per_rad * angle + drop * radius
-        let share = 1.0 / (1.0 + run.drop * slope);
-        let level = run.start.z_mm + run.drop * (run.start.depth_mm - radius_mm);
+        // With k = sense * drop:
+        // z (1 + k slope) = z0 + drop * d0 - k * R + per_rad * angle + k * radius
+        let per_mm = self.sense * run.drop;
+        let share = 1.0 / (1.0 + per_mm * slope);
+        let level = run.start.z_mm + run.drop * run.start.depth_mm - per_mm * radius_mm;
         let at_middle = level + run.per_u * (angle - run.start_u);
         Surface::Ramp {
             frame,
             start_mm: at_middle * share,
             per_rad: run.per_u * share,
-            per_mm: run.drop * share,
+            per_mm: per_mm * share,
         }
     }
 

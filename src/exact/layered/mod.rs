@@ -13,13 +13,13 @@ mod wall;
 
 pub(super) use carry::{Carried, carried};
 pub(super) use splice::splice;
-pub(super) use wall::{Opening, has_wall, pocketed_turned};
+pub(super) use wall::{Opening, apart, has_wall, is_clear, pocketed_turned};
 
 use super::Declined;
 use super::body::{Edge, ExactBody, Face, Role, Side};
 use super::geometry::Curve;
 use crate::layers::{Cells, FaceSide, Layer, cells, cut_at};
-use crate::model::{Inlay, Vector};
+use crate::model::{Inlay, Relief, Vector};
 use crate::plane::Strips;
 use chart::Chart;
 use merged::{MergedFace, merged};
@@ -33,7 +33,15 @@ const NEAR: f64 = 1e-9;
 /// # Errors
 /// Where its surface or its easing is not carried.
 pub(super) fn inlay(inlay: &Inlay, strips: &Strips) -> Result<ExactBody, Declined> {
-    body(inlay, strips, Layer::of_inlay(inlay), [Role::Show, Role::Back])
+    body(inlay, strips, Layer::of_inlay(inlay), Some([Role::Show, Role::Back]))
+}
+
+/// The body of a relief.
+///
+/// # Errors
+/// Where its easing is not carried.
+pub(super) fn relief(relief: &Relief, strips: &Strips) -> Result<ExactBody, Declined> {
+    body(&relief.pattern, strips, Layer::of_relief(relief), None)
 }
 
 /// The body that a pocket takes away.
@@ -42,22 +50,29 @@ pub(super) fn inlay(inlay: &Inlay, strips: &Strips) -> Result<ExactBody, Decline
 /// Where its surface or its easing is not carried.
 pub(super) fn plug(opening: &Opening) -> Result<ExactBody, Declined> {
     let layer = Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0);
-    body(opening.inlay, opening.strips, layer, POCKET)
+    body(opening.inlay, opening.strips, layer, opening.ends)
 }
 
-/// What the ends of a pocket's cells are: the outer one is the host's own surface.
-const POCKET: [Role; 2] = [Role::Plain, Role::Floor];
+/// What the outer and the inner end of cells are in a fit; none outside of fits, where no
+/// face has a name.
+pub(super) type Ends = Option<[Role; 2]>;
+
+/// Of a pocket: its outer end is the host's own surface.
+pub(super) const POCKET: Ends = Some([Role::Plain, Role::Floor]);
 
 fn body(
     inlay: &Inlay,
     strips: &Strips,
     layer: Option<Layer>,
-    ends: [Role; 2],
+    ends: Ends,
 ) -> Result<ExactBody, Declined> {
     let layer = layer.ok_or_else(too_steep)?;
     let seams = wall::seam_angles(strips);
-    let complex = cells(&cut_at(strips, &seams, NEAR), &layer);
-    let chart = Chart::new(inlay, seams)?;
+    let mut complex = cells(&cut_at(strips, &seams, NEAR), &layer);
+    if inlay.depth_sense() < 0.0 {
+        complex.turn_round();
+    }
+    let chart = Chart::new(inlay, seams);
     let mut sheet = Sheet::new(&chart, &complex, ends);
     for face in merged(&chart, &complex) {
         sheet.add(&face);
@@ -75,7 +90,7 @@ struct Sheet<'a> {
     chart: &'a Chart<'a>,
     cells: &'a Cells,
     /// What the outer and the inner end of the cells are.
-    ends: [Role; 2],
+    ends: Ends,
     /// Corners, mm.
     points: Vec<Vector>,
     /// Edges.
@@ -87,7 +102,7 @@ struct Sheet<'a> {
 }
 
 impl<'a> Sheet<'a> {
-    fn new(chart: &'a Chart<'a>, cells: &'a Cells, ends: [Role; 2]) -> Self {
+    fn new(chart: &'a Chart<'a>, cells: &'a Cells, ends: Ends) -> Self {
         Sheet {
             chart,
             cells,
@@ -120,10 +135,11 @@ impl<'a> Sheet<'a> {
 
     /// Ceilings lie above, and below where the host is printed upside down.
     fn role_of(&self, side: FaceSide) -> Role {
+        let Some(ends) = self.ends else { return Role::Plain };
         let lower_eased = self.chart.inlay.eased.is_some_and(|e| e.lower);
         match side {
-            FaceSide::Show => self.ends[0],
-            FaceSide::Back => self.ends[1],
+            FaceSide::Show => ends[0],
+            FaceSide::Back => ends[1],
             FaceSide::Upper(_) if !lower_eased => Role::Ceiling,
             FaceSide::Lower(_) if lower_eased => Role::Ceiling,
             _ => Role::Flank,

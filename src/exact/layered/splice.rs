@@ -1,4 +1,4 @@
-//! A pocket set into a plane face of a finished body.
+//! A pocket, or a relief, set into a plane face of a finished body.
 
 use super::super::Declined;
 use super::super::body::{Edge, ExactBody, Face, Side};
@@ -7,7 +7,7 @@ use super::super::geometry::{Frame, Surface};
 use super::chart::Chart;
 use super::merged::merged;
 use super::wall::Opening;
-use super::{POCKET, Sheet, too_steep};
+use super::{Sheet, too_steep};
 use crate::layers::{FaceSide, Layer, cells};
 use crate::model::{Placement, Surface as HostSurface, Vector};
 
@@ -15,7 +15,7 @@ use crate::model::{Placement, Surface as HostSurface, Vector};
 /// far below.
 const IN_PLANE_MM: f64 = 1e-7;
 
-/// The body with a pocket in the plane face on which the pattern lies. `placement` leads
+/// The body with a pocket in, or a relief on, the plane face on which the pattern lies. `placement` leads
 /// from the pattern's axes to those of the body.
 ///
 /// # Errors
@@ -27,9 +27,13 @@ pub(in crate::exact) fn splice(
 ) -> Result<ExactBody, Declined> {
     let layer =
         Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0).ok_or_else(too_steep)?;
-    let complex = cells(opening.strips, &layer);
-    let chart = Chart::new(opening.inlay, Vec::new())?;
-    let mut sheet = Sheet::new(&chart, &complex, POCKET);
+    let mut complex = cells(opening.strips, &layer);
+    let stands = opening.inlay.depth_sense() < 0.0;
+    if stands {
+        complex.turn_round();
+    }
+    let chart = Chart::new(opening.inlay, Vec::new());
+    let mut sheet = Sheet::new(&chart, &complex, opening.ends);
     let mut openings = Vec::new();
     for face in merged(&chart, &complex) {
         sheet.add(&face);
@@ -38,7 +42,7 @@ pub(in crate::exact) fn splice(
         }
     }
     let pocket = (sheet.points, sheet.edges, sheet.faces);
-    let plug = Plug::new(pocket, &openings, placement);
+    let plug = Plug::new(pocket, &openings, placement, stands);
     plug.set_into(body, opening, placement)
 }
 
@@ -46,9 +50,9 @@ pub(in crate::exact) fn splice(
 struct Plug {
     points: Vec<Vector>,
     edges: Vec<Edge>,
-    /// Everything but the openings, turned inside out.
+    /// Everything but the openings, turned inside out for pockets.
     walls: Vec<Face>,
-    /// The faces that the host loses.
+    /// The faces that the host loses, seen from outside the host.
     openings: Vec<Face>,
 }
 
@@ -57,14 +61,16 @@ impl Plug {
         (points, edges, faces): (Vec<Vector>, Vec<Edge>, Vec<Face>),
         openings: &[usize],
         placement: &Placement,
+        stands: bool,
     ) -> Self {
         let placed = ExactBody::raw(points, edges, faces).placed(placement);
         let (mut walls, mut lost) = (Vec::new(), Vec::new());
         for (number, face) in placed.faces().iter().enumerate() {
-            if openings.contains(&number) {
-                lost.push(face.clone());
-            } else {
-                walls.push(face.turned_round());
+            match (openings.contains(&number), stands) {
+                (true, false) => lost.push(face.clone()),
+                (true, true) => lost.push(face.turned_round()),
+                (false, false) => walls.push(face.turned_round()),
+                (false, true) => walls.push(face.clone()),
             }
         }
         Plug {
@@ -85,7 +91,8 @@ impl Plug {
         let HostSurface::Flat { origin, normal, .. } = opening.inlay.surface else {
             return Err(Declined::new("a pocket reaches the end of its wall"));
         };
-        let (origin, out) = (placement.point(origin), placement.direction(normal));
+        let out = normal.map(|c| c * opening.inlay.depth_sense());
+        let (origin, out) = (placement.point(origin), placement.direction(out));
         let mut points = body.points().to_vec();
         let mut edges = body.edges().to_vec();
         let mut faces = body.faces().to_vec();

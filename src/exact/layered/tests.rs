@@ -4,6 +4,7 @@
 //! that loses k d at depth d has, over an angle w and down to e = min(T, h / k),
 //! w [h (R e - e^2 / 2) - k (R e^2 / 2 - e^3 / 3)].
 
+use super::POCKET;
 use super::{Opening, inlay, pocketed_turned};
 use crate::exact::ExactBody;
 use crate::layers::tests::{RIPPLE, chart, ribbon, windows};
@@ -118,7 +119,7 @@ fn inlay_and_pocketed_host_make_the_whole_host() {
         let inlay_of = pattern(0.0, true);
         let piece = inlay(&inlay_of, strips).unwrap();
         sound(&piece);
-        let opening = Opening { inlay: &inlay_of, strips, gap_behind_mm: 0.0 };
+        let opening = Opening { inlay: &inlay_of, strips, gap_behind_mm: 0.0, ends: POCKET };
         let rest = pocketed_turned(&outline, &[opening]).unwrap();
         sound(&rest);
         near(piece.volume_mm3(), layer_volume(strips, 1.0, 2.0), 1e-7);
@@ -143,7 +144,7 @@ fn cones_as_hosts() {
     let inlay_of = pattern(0.1, true);
     let piece = inlay(&inlay_of, &strips).unwrap();
     sound(&piece);
-    let opening = Opening { inlay: &inlay_of, strips: &strips, gap_behind_mm: 0.0 };
+    let opening = Opening { inlay: &inlay_of, strips: &strips, gap_behind_mm: 0.0, ends: POCKET };
     let rest = pocketed_turned(&outline, &[opening]).unwrap();
     sound(&rest);
     // Frusta: pi h (R^2 + R r + r^2) / 3.
@@ -161,14 +162,14 @@ fn two_bands_in_one_wall() {
     let patterns = [chart(&RIPPLE, 14, 50.0, 70.0), chart(&RIPPLE, 9, 20.0, 44.0)];
     let openings: Vec<Opening> = patterns
         .iter()
-        .map(|strips| Opening { inlay: &inlay_of, strips, gap_behind_mm: 0.0 })
+        .map(|strips| Opening { inlay: &inlay_of, strips, gap_behind_mm: 0.0, ends: POCKET })
         .collect();
     let rest = pocketed_turned(&outline, &openings).unwrap();
     sound(&rest);
     let lost: f64 = patterns.iter().map(|s| layer_volume(s, 1.0, 2.0)).sum();
     near(rest.volume_mm3(), PI * (1600.0 * 90.0 - 36.0 * 36.0 * 87.0) - lost, 1e-11);
     let high = chart(&RIPPLE, 14, 50.0, 90.0);
-    let opening = Opening { inlay: &inlay_of, strips: &high, gap_behind_mm: 0.0 };
+    let opening = Opening { inlay: &inlay_of, strips: &high, gap_behind_mm: 0.0, ends: POCKET };
     assert!(pocketed_turned(&outline, &[opening]).is_err());
 }
 

@@ -5,10 +5,10 @@ use super::super::body::ExactBody;
 use super::super::turned::{Ring, Step, Sweep, even_seams, profile};
 use super::chart::Chart;
 use super::merged::merged;
-use super::{NEAR, POCKET, Sheet, too_steep};
+use super::{Ends, NEAR, Sheet, too_steep};
 use crate::layers::{Cells, Layer, WELD_MM, cut_at, pocket};
 use crate::model::{Inlay, Surface};
-use crate::plane::{self, Outline, Point, Strips};
+use crate::plane::{self, Combine, Outline, Point, Strips, combine, polygon};
 use std::f64::consts::TAU;
 
 /// A pattern's line this near to where a sector would start is taken instead, rad.
@@ -27,6 +27,8 @@ pub(in crate::exact) struct Opening<'a> {
     pub(in crate::exact) strips: &'a Strips,
     /// How much deeper than the inlay the pocket is, mm.
     pub(in crate::exact) gap_behind_mm: f64,
+    /// The names of its ends.
+    pub(in crate::exact) ends: Ends,
 }
 
 /// Where sectors start so that they follow the lines of a pattern as far as possible.
@@ -84,6 +86,37 @@ pub(in crate::exact) fn has_wall(outline: &Outline, opening: &Opening) -> Result
     Ok(profile(outline)?.iter().flatten().any(|step| carries(step, opening)))
 }
 
+/// What keeps clear of other profiles and of the back of a wall, mm.
+const CLEAR_MM: f64 = 1e-3;
+
+/// Whether two patterns lie one above the other with room between them.
+pub(in crate::exact) fn apart(one: &Opening, other: &Opening) -> bool {
+    let ([low, high], [from, to]) = (reach(one.strips), reach(other.strips));
+    from - high > 2.0 * WELD_MM || low - to > 2.0 * WELD_MM
+}
+
+/// Whether the ring in which a pattern lies is free: of voids where the pattern goes into
+/// the body, of the body where it stands on it.
+pub(in crate::exact) fn is_clear(outline: &Outline, opening: &Opening) -> bool {
+    let inlay = opening.inlay;
+    let Surface::Round { radius_mm, slope, .. } = inlay.surface else { return false };
+    let [low, high] = reach(opening.strips);
+    let deep = inlay.level_depth_mm(inlay.sink_mm + opening.gap_behind_mm) + CLEAR_MM;
+    let at =
+        |z: f64, depth: f64| Point::new(radius_mm + slope * z - inlay.depth_sense() * depth, z);
+    let mut corners = [at(low, CLEAR_MM), at(low, deep), at(high, deep), at(high, CLEAR_MM)];
+    if corners.iter().any(|p| p.x <= 0.0) {
+        return false;
+    }
+    if inlay.depth_sense() > 0.0 {
+        corners.reverse();
+    }
+    let Ok(ring) = polygon(&corners) else { return false };
+    let stands = !outline.contains(at((low + high) / 2.0, CLEAR_MM));
+    let how = if stands { Combine::Meet } else { Combine::Less };
+    combine(how, &ring, outline).is_ok_and(|rest| rest.is_empty())
+}
+
 /// Lowest and highest z of a pattern, mm.
 fn reach(strips: &Strips) -> [f64; 2] {
     let mut reach = [f64::INFINITY, f64::NEG_INFINITY];
@@ -96,12 +129,18 @@ fn reach(strips: &Strips) -> [f64; 2] {
     reach
 }
 
+/// Lowest and highest z of a step, mm.
+fn heights(step: &Step) -> [f64; 2] {
+    [step.start.y.min(step.end.y), step.start.y.max(step.end.y)]
+}
+
 /// Whether a step is part of the wall on which a pattern sits and reaches past it.
 fn carries(step: &Step, opening: &Opening) -> bool {
     let Surface::Round { radius_mm, slope, .. } = opening.inlay.surface else { return false };
     let on_wall = |p: Point| (p.x - radius_mm - slope * p.y).abs() <= ON_WALL_MM;
     let [low, high] = reach(opening.strips);
-    let clear = low - step.start.y > WELD_MM && step.end.y - high > WELD_MM;
+    let [lower, upper] = heights(step);
+    let clear = low - lower > WELD_MM && upper - high > WELD_MM;
     step.curve == plane::Curve::Line && on_wall(step.start) && on_wall(step.end) && clear
 }
 
@@ -133,8 +172,9 @@ fn part_walls(loops: &mut [Vec<Step>], opening: &Opening, all: &[Opening]) -> Re
     if lowest_above.is_finite() {
         let share = ((top + lowest_above) / 2.0 - wall.start.y) / (wall.end.y - wall.start.y);
         let middle = wall.start + (wall.end - wall.start) * share;
-        loops[number][step].end = middle;
-        loops[number].insert(step + 1, Step { start: middle, ..wall });
+        let (from, to) = (Step { end: middle, ..wall }, Step { start: middle, ..wall });
+        loops[number][step] = from;
+        loops[number].insert(step + 1, to);
     }
     Ok(())
 }
@@ -150,9 +190,13 @@ fn cut(
     let layer =
         Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0).ok_or_else(too_steep)?;
     let strips = cut_at(opening.strips, seams, NEAR);
-    let complex = pocket(&strips, &layer, [wall.start.y, wall.end.y]);
-    let chart = Chart::new(opening.inlay, seams.to_vec())?;
-    let mut sheet = Sheet::new(&chart, &complex, POCKET);
+    let mut complex = pocket(&strips, &layer, heights(wall));
+    // Walls that run down face the axis.
+    if wall.end.y < wall.start.y {
+        complex.turn_round();
+    }
+    let chart = Chart::new(opening.inlay, seams.to_vec());
+    let mut sheet = Sheet::new(&chart, &complex, opening.ends);
     let mut next = sweep;
     std::mem::swap(&mut sheet.points, &mut next.points);
     std::mem::swap(&mut sheet.edges, &mut next.edges);

@@ -19,6 +19,7 @@ use super::design::{Model, SeatId};
 use super::place::Places;
 use crate::diagnostics::Sink;
 use site::Site;
+pub use wall::has_place;
 
 /// Checks a model. Stages do not stop at the first finding, but what cannot be measured
 /// because of one is left out.

@@ -36,8 +36,8 @@ impl Line {
 /// Stretches of t in which the line is in material, ascending, not touching.
 pub type Stretches = Vec<[f64; 2]>;
 
-/// The stretches of a line that lie in the material of `body`. Inlay leaves count as
-/// nothing: they are not hosts.
+/// The stretches of a line that lie in the material of `body`. Inlays and reliefs
+/// count as nothing: they are not hosts.
 pub fn through(body: &Body, line: Line) -> Stretches {
     let aside = Line { from: [0, 1, 2].map(|c| line.from[c] + ASIDE_MM[c]), ..line };
     material(body, aside)
@@ -45,7 +45,7 @@ pub fn through(body: &Body, line: Line) -> Stretches {
 
 fn material(body: &Body, line: Line) -> Stretches {
     match body {
-        Body::Empty | Body::Leaf(Leaf::Inlay(_)) => Vec::new(),
+        Body::Empty | Body::Leaf(Leaf::Inlay(_) | Leaf::Relief(_)) => Vec::new(),
         Body::Leaf(Leaf::Turned(turned)) => in_turned(turned, line),
         Body::Leaf(Leaf::Prism(prism)) => in_prism(prism, line),
         Body::Placed { body, placement } => material(body, line.placed(&placement.inverse())),

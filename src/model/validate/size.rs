@@ -94,6 +94,9 @@ impl Measure {
             Body::Leaf(Leaf::Inlay(inlay)) => {
                 return Measure { bodies: 1, depth: 1, cells: cells(inlay) };
             }
+            Body::Leaf(Leaf::Relief(relief)) => {
+                return Measure { bodies: 1, depth: 1, cells: cells(&relief.pattern) };
+            }
             Body::Leaf(_) => return Measure { bodies: 1, depth: 1, cells: 0 },
             _ => {}
         }

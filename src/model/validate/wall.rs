@@ -2,7 +2,7 @@
 //! lines square to the surface.
 
 use super::probe::{Line, Stretches, through};
-use crate::model::{Body, Inlay, Leaf, Placement, Surface, Turned, Vector};
+use crate::model::{Body, Inlay, Leaf, Placement, Relief, Surface, Turned, Vector};
 use crate::plane::{Curve, Strips};
 
 /// A face counts as free and whole when material begins within this of it, mm: far
@@ -11,6 +11,9 @@ const ON_FACE_MM: f64 = 1e-3;
 
 /// Where lines start outside the face, mm.
 const OUTSIDE_MM: f64 = 1.0;
+
+/// What is left free behind, or before, a relief beside samples, mm.
+const ROOM_MM: f64 = 0.1;
 
 /// Samples up a band, and round it where its host is not the same all round.
 const SAMPLES: [usize; 2] = [24, 72];
@@ -72,6 +75,25 @@ pub fn thinnest(
     (thin.map(|t| t.1), bad)
 }
 
+/// Whether a relief on a flat face has its place to itself: material behind it as deep as
+/// it is sunk and a little more, or nothing before it where it stands. Measured at samples.
+pub fn has_place(host: &Body, relief: &Relief, placement: &Placement, strips: &Strips) -> bool {
+    let pattern = &relief.pattern;
+    let room = pattern.sink_mm + ROOM_MM;
+    let clear = |sample: &Sample| match sample.behind {
+        _ if relief.stands => {
+            // Here the line comes out of the host.
+            let line = square(pattern, placement, sample.u, sample.z);
+            let before = |s: &[f64; 2]| s[1] > OUTSIDE_MM + ON_FACE_MM && s[0] < OUTSIDE_MM + room;
+            !through(host, line).iter().any(before)
+        }
+        Behind::Wall(mm) => mm > room,
+        Behind::Open | Behind::Covered => false,
+    };
+    let found = samples(host, pattern, placement, strips);
+    !found.is_empty() && found.iter().all(clear)
+}
+
 fn samples(host: &Body, inlay: &Inlay, placement: &Placement, strips: &Strips) -> Vec<Sample> {
     let Some([low, high]) = extent(strips) else { return Vec::new() };
     let same_all_round =
@@ -93,14 +115,15 @@ fn samples(host: &Body, inlay: &Inlay, placement: &Placement, strips: &Strips) -
     out
 }
 
-fn behind(host: &Body, inlay: &Inlay, placement: &Placement, u: f64, z: f64) -> Behind {
+/// The line that runs square into the surface at a place, from [`OUTSIDE_MM`] before it.
+fn square(inlay: &Inlay, placement: &Placement, u: f64, z: f64) -> Line {
     let (point, normal) = on_surface(&inlay.surface, u, z);
     let (point, normal) = (placement.point(point), placement.direction(normal));
-    let line = Line {
-        from: [0, 1, 2].map(|c| point[c] + OUTSIDE_MM * normal[c]),
-        along: normal.map(|c| -c),
-    };
-    let stretches: Stretches = through(host, line);
+    Line { from: [0, 1, 2].map(|c| point[c] + OUTSIDE_MM * normal[c]), along: normal.map(|c| -c) }
+}
+
+fn behind(host: &Body, inlay: &Inlay, placement: &Placement, u: f64, z: f64) -> Behind {
+    let stretches: Stretches = through(host, square(inlay, placement, u, z));
     match stretches.iter().find(|s| s[1] > OUTSIDE_MM + ON_FACE_MM) {
         Some([from, _]) if *from < OUTSIDE_MM - ON_FACE_MM => Behind::Covered,
         Some([from, to]) if *from < OUTSIDE_MM + ON_FACE_MM => Behind::Wall(to - OUTSIDE_MM),
