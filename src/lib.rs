@@ -38,4 +38,6 @@ pub mod output;
 
 pub mod pipeline;
 
+pub mod server;
+
 pub mod cli;

@@ -1,10 +1,18 @@
 //! The preview page and the server that shows it while a design is edited.
 
+// The times of clients are a test's own matter.
+#![allow(clippy::disallowed_methods)]
+
 use pipkin::output::pictures::viewer_size;
 use pipkin::pipeline::{self, Options, Silent};
+use pipkin::server::LIMITS;
 use pipkin::source::DiskWorld;
 use serde_json::Value;
-use std::path::Path;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
 
 /// The most that a viewer may weigh, without the meshes.
 const MOST_BYTES: usize = 60_000;
@@ -130,4 +138,258 @@ fn least_gaps_have_their_place() {
         let radius = at(0).hypot(at(1));
         assert!((35.8..39.8).contains(&radius), "{}: {radius}", fit["title"]);
     }
+}
+
+/// `pipkin watch` on a small design of its own; ended when the test ends.
+struct Watched {
+    child: Child,
+    folder: tempfile::TempDir,
+    port: u16,
+}
+
+const PLATE: &str = "\
+# A comment stays.
+material chalk { base: pla, colour: #e8e1d3 }
+given wide = 20 mm from 10 mm to 40 mm
+part plate = block { size: (wide, wide, 3 mm) }
+";
+
+impl Drop for Watched {
+    fn drop(&mut self) {
+        // It never ends by itself.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// Status, headers, body.
+type Reply = (u16, String, String);
+
+impl Watched {
+    fn start() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        std::fs::write(folder.path().join("plate.pkn"), PLATE).expect("a file");
+        let mut child = Command::new(env!("CARGO_BIN_EXE_pipkin"))
+            .args(["watch", "-q", "plate.pkn"])
+            .current_dir(folder.path())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the program starts");
+        let mut line = String::new();
+        let output = child.stdout.take().expect("a pipe");
+        BufReader::new(output).read_line(&mut line).expect("an address");
+        let port = line.trim().trim_end_matches('/').rsplit(':').next().expect("a port");
+        Watched { child, folder, port: port.parse().expect("a number") }
+    }
+
+    fn file(&self) -> PathBuf {
+        self.folder.path().join("plate.pkn")
+    }
+
+    fn connect(&self) -> TcpStream {
+        let stream = TcpStream::connect(("127.0.0.1", self.port)).expect("it listens");
+        stream.set_read_timeout(Some(Duration::from_secs(30))).expect("a time");
+        stream
+    }
+
+    /// Sends bytes as they are; none where the connection was closed without an answer.
+    fn raw(&self, bytes: &[u8]) -> Option<Reply> {
+        let mut stream = self.connect();
+        // A server that has read enough may close before all is sent.
+        let _ = stream.write_all(bytes);
+        answer(stream)
+    }
+
+    fn ask(&self, method: &str, target: &str, headers: &str, body: &str) -> Reply {
+        let host = if headers.contains("Host:") {
+            String::new()
+        } else {
+            format!("Host: 127.0.0.1:{}\r\n", self.port)
+        };
+        let length = if body.is_empty() {
+            String::new()
+        } else {
+            format!("Content-Length: {}\r\n", body.len())
+        };
+        let text = format!("{method} {target} HTTP/1.1\r\n{host}{headers}{length}\r\n{body}");
+        self.raw(text.as_bytes()).expect("an answer")
+    }
+
+    fn status(&self, method: &str, target: &str, headers: &str) -> u16 {
+        self.ask(method, target, headers, "").0
+    }
+
+    /// The news after a state, with values.
+    fn news(&self, seen: &str, sets: &str) -> Value {
+        let (status, _, body) =
+            self.ask("GET", &format!("/design?page=test&seen={seen}{sets}"), "", "");
+        assert_eq!(status, 200, "{body}");
+        serde_json::from_str(&body).expect("JSON")
+    }
+
+    fn save(&self, text: &str) {
+        std::fs::write(self.file(), text).expect("a file");
+    }
+}
+
+fn answer(mut stream: TcpStream) -> Option<Reply> {
+    let mut bytes = Vec::new();
+    // A reset after the answer is no matter.
+    let _ = stream.read_to_end(&mut bytes);
+    let text = String::from_utf8(bytes).ok()?;
+    let (head, body) = text.split_once("\r\n\r\n")?;
+    let status = head.strip_prefix("HTTP/1.1 ")?.get(..3)?.parse().ok()?;
+    Some((status, head.to_string(), body.to_string()))
+}
+
+fn width_of(news: &Value) -> Option<f64> {
+    let body = &news["design"]["scene"]["bodies"][0];
+    Some(body["high"][0].as_f64()? - body["low"][0].as_f64()?)
+}
+
+fn text_of(news: &Value, key: &str) -> String {
+    news[key].as_str().expect("a text").to_string()
+}
+
+#[test]
+fn the_page_follows_the_file_through_mistakes() {
+    let watched = Watched::start();
+    let first = watched.news("", "");
+    assert_eq!(width_of(&first), Some(20.0));
+    watched.save(&PLATE.replace("= 20 mm", "= 24 mm"));
+    let second = watched.news(&text_of(&first, "state"), "");
+    assert_eq!(width_of(&second), Some(24.0));
+    watched.save(&PLATE.replace("= 20 mm", "= 24 deg"));
+    let broken = watched.news(&text_of(&second, "state"), "");
+    assert_eq!(broken["design"]["scene"], Value::Null);
+    let finding = &broken["design"]["findings"][0];
+    assert_eq!(finding["severity"], "error");
+    let lines = finding["excerpts"][0]["lines"].as_array().expect("lines");
+    assert!(lines.iter().any(|l| l["number"] == 3), "{finding}");
+    // Gone, as for a moment when an editor replaces it, or for longer.
+    std::fs::remove_file(watched.file()).expect("it goes");
+    let gone = watched.news(&text_of(&broken, "state"), "");
+    assert_eq!(gone["design"]["findings"][0]["severity"], "error");
+    watched.save(PLATE);
+    let mended = watched.news(&text_of(&gone, "state"), "");
+    assert_eq!(width_of(&mended), Some(20.0));
+    assert_eq!(mended["design"]["findings"], Value::Array(Vec::new()));
+}
+
+#[test]
+fn values_are_tried_and_written_only_when_asked() {
+    let watched = Watched::start();
+    let tried = watched.news("", "&set=wide%3D30+mm");
+    assert_eq!(width_of(&tried), Some(30.0));
+    assert_eq!(std::fs::read_to_string(watched.file()).expect("text"), PLATE);
+    let (_, _, page) = watched.ask("GET", "/", "", "");
+    let (_, rest) = page.split_once("data-token=\"").expect("a token");
+    let token = &rest[..32];
+    let json = "Content-Type: application/json\r\n";
+    let body = r#"{"sets":[["wide","30 mm"]]}"#;
+    for headers in [json.to_string(), format!("{json}X-Pipkin-Token: {}\r\n", "0".repeat(32))] {
+        assert_eq!(watched.ask("POST", "/write", &headers, body).0, 403);
+    }
+    let known = format!("{json}X-Pipkin-Token: {token}\r\n");
+    let foreign = format!("{known}Origin: http://example.org\r\n");
+    assert_eq!(watched.ask("POST", "/write", &foreign, body).0, 403);
+    assert_eq!(std::fs::read_to_string(watched.file()).expect("text"), PLATE);
+    let (status, _, said) = watched.ask("POST", "/write", &known, body);
+    assert_eq!((status, said.as_str()), (200, r#"{"refused":[]}"#));
+    let text = std::fs::read_to_string(watched.file()).expect("text");
+    assert!(text.contains("given wide = 30 mm from 10 mm to 40 mm\n"), "{text}");
+    assert!(text.starts_with("# A comment stays.\n"), "{text}");
+    // And the page is told of the file's new state, at once or with the next news.
+    let mut news = watched.news("", "");
+    if width_of(&news) != Some(30.0) {
+        news = watched.news(&text_of(&news, "state"), "");
+    }
+    assert_eq!(width_of(&news), Some(30.0));
+}
+
+#[test]
+fn strangers_are_refused() {
+    let watched = Watched::start();
+    let port = watched.port;
+    let (status, head, page) = watched.ask("GET", "/", "", "");
+    assert_eq!(status, 200);
+    for policy in ["no-store", "nosniff", "frame-ancestors 'none'", "no-referrer", "same-origin"] {
+        assert!(head.contains(policy), "{policy} is not in {head}");
+    }
+    assert!(page.contains("connect-src 'self'") && !page.contains("://"));
+    for host in ["evil.example", &format!("evil.example:{port}"), "127.0.0.1", "[::1]:80"] {
+        assert_eq!(watched.status("GET", "/", &format!("Host: {host}\r\n")), 421, "{host}");
+    }
+    let own = format!("http://localhost:{port}");
+    assert_eq!(watched.status("GET", "/", &format!("Origin: {own}\r\n")), 200);
+    for origin in ["http://evil.example", "null", &format!("{own}.evil.example")] {
+        let headers = format!("Origin: {origin}\r\n");
+        assert_eq!(watched.status("GET", "/design?page=a&seen=", &headers), 403, "{origin}");
+    }
+    assert_eq!(watched.status("GET", "/", "Sec-Fetch-Site: cross-site\r\n"), 403);
+    for path in ["/plate.pkn", "/../plate.pkn", "/%2e%2e/plate.pkn", "//etc/passwd", "/design/.."] {
+        assert_eq!(watched.status("GET", path, ""), 404, "{path}");
+    }
+    for method in ["POST", "PUT", "DELETE", "OPTIONS", "HEAD", "TRACE"] {
+        assert_eq!(watched.status(method, "/", ""), 405, "{method}");
+        assert_eq!(watched.status(method, "/design", ""), 405, "{method}");
+    }
+    assert_eq!(watched.status("GET", "/write", ""), 405);
+}
+
+#[test]
+fn what_is_no_request_is_refused_and_the_server_lives() {
+    let watched = Watched::start();
+    let host = format!("Host: 127.0.0.1:{}\r\n", watched.port);
+    let refused = |bytes: &str| watched.raw(bytes.as_bytes()).map(|(status, ..)| status);
+    assert_eq!(refused("\x16\x03\x01 no request\r\n\r\n"), Some(400));
+    assert_eq!(refused("GET / HTTP/1.0\r\n\r\n"), Some(400));
+    assert_eq!(refused(&format!("GET / HTTP/1.1\r\n{host}{host}\r\n")), Some(400));
+    assert_eq!(refused("GET / HTTP/1.1\r\nHost : x\r\n\r\n"), Some(400));
+    let chunked =
+        format!("POST /write HTTP/1.1\r\n{host}Transfer-Encoding: chunked\r\n\r\n0\r\n\r\n");
+    assert_eq!(refused(&chunked), Some(501));
+    let long = "x".repeat(LIMITS.head + 1);
+    assert_eq!(refused(&format!("GET /{long} HTTP/1.1\r\n{host}\r\n")), Some(431));
+    let length = LIMITS.body + 1;
+    let large = format!("POST /write HTTP/1.1\r\n{host}Content-Length: {length}\r\n\r\n");
+    assert_eq!(refused(&large), Some(413));
+    assert_eq!(refused(&large.replace(&length.to_string(), "-1")), Some(400));
+    assert_eq!(watched.status("GET", "/", ""), 200);
+}
+
+/// Clients that say nothing are sent away in time; more than there are threads for at once.
+#[test]
+fn silent_clients_do_not_block_the_page() {
+    let watched = Watched::start();
+    let silent: Vec<TcpStream> = (0..40).map(|_| watched.connect()).collect();
+    let start = Instant::now();
+    let statuses: Vec<_> = silent.into_iter().map(|s| answer(s).map(|reply| reply.0)).collect();
+    let count = |status| statuses.iter().filter(|s| **s == Some(status)).count();
+    assert_eq!(count(503), 16, "{statuses:?}");
+    assert_eq!(count(408), 24, "{statuses:?}");
+    assert!(start.elapsed() < 3 * LIMITS.read, "{:?}", start.elapsed());
+    assert_eq!(watched.status("GET", "/", ""), 200);
+}
+
+/// The kernel's own list of what listens: this machine's loopback, no other address.
+#[cfg(target_os = "linux")]
+#[test]
+fn only_loopback_is_listened_on() {
+    let watched = Watched::start();
+    let port = format!(":{:04X}", watched.port);
+    let mut seen = 0;
+    for table in ["/proc/net/tcp", "/proc/net/tcp6"] {
+        let text = std::fs::read_to_string(table).unwrap_or_default();
+        for line in text.lines().skip(1) {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            // The state 0A is LISTEN.
+            if words.get(3) == Some(&"0A") && words[1].ends_with(&port) {
+                seen += 1;
+                assert_eq!(words[1], format!("0100007F{port}"), "{line}");
+            }
+        }
+    }
+    assert_eq!(seen, 1);
 }

@@ -52,6 +52,9 @@ pub enum Command {
     /// Make the files of every part, and measure how they fit
     #[command(after_help = help::BUILD)]
     Build(BuildArgs),
+    /// Show a design in the browser while it is edited
+    #[command(after_help = help::WATCH)]
+    Watch(WatchArgs),
     /// Put files into the one layout that all files have
     #[command(after_help = help::FORMAT)]
     Format(FormatArgs),
@@ -117,6 +120,20 @@ pub struct BuildArgs {
     /// How findings are shown.
     #[command(flatten)]
     pub findings: FindingArgs,
+}
+
+/// What `watch` needs.
+#[derive(Debug, Args)]
+pub struct WatchArgs {
+    /// The design
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// The port of the page on this machine [default: the first free one from 7424 on]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    pub port: Option<u16>,
+    /// Which values.
+    #[command(flatten)]
+    pub values: Values,
 }
 
 /// What `format` needs.

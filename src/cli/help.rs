@@ -30,6 +30,17 @@ Examples:
 The files of a folder are replaced together or not at all. Nothing is written when there
 is an error, and only files that an earlier build wrote are ever replaced or removed.";
 
+/// Under `pipkin watch --help`.
+pub const WATCH: &str = "\
+Examples:
+  pipkin watch jar.pkn                show it, follow every save
+  pipkin watch jar.pkn --port 8040    at http://127.0.0.1:8040/
+  pipkin watch jar.pkn --size pantry  one of its sizes
+
+The page is for this machine only, and shows what can be shown of a file with mistakes. Values
+tried with its sliders stay in the page until you have them written to the file. It measures
+meshes; exact bodies and files are made by build. End it with Ctrl-C.";
+
 /// Under `pipkin format --help`.
 pub const FORMAT: &str = "\
 Examples:

@@ -16,6 +16,7 @@ mod sheet;
 mod snippet;
 mod starter;
 mod terminal;
+mod watch;
 
 use args::{Cli, ColourWhen, Command};
 use clap::{ColorChoice, CommandFactory, FromArgMatches};
@@ -65,6 +66,7 @@ fn command(cli: &Cli, terminal: &mut Terminal) -> Exit {
     match &cli.command {
         Command::Check(args) => build::check(args, cli.manner, terminal),
         Command::Build(args) => build::build(args, cli.manner, terminal),
+        Command::Watch(args) => watch::watch(args, cli.manner, terminal),
         Command::Format(args) => format::format(args, cli.manner, terminal),
         Command::Explain { code } => explain::explain(code.as_deref(), terminal),
         Command::New { name } => starter::write(name, cli.manner, terminal),

@@ -9,11 +9,13 @@ mod codes;
 mod measures;
 mod page;
 pub mod pages;
+mod preview;
 mod record;
 mod stages;
 
 pub use bundle::UNKNOWN_PART;
-pub use codes::{NO_SIZES, codes};
+pub use codes::{CANNOT_LISTEN, FORMULA_DEFAULT, NO_SIZES, codes};
+pub use preview::{Previewed, preview, still};
 pub use stages::{build, check};
 
 use crate::diagnostics::Diagnostic;
@@ -76,6 +78,11 @@ pub struct Bundle {
 pub trait Progress: Sync {
     /// A stage begins; `what` is for people, `step` counts from 1 to `steps`.
     fn stage(&self, what: &str, step: usize, steps: usize);
+
+    /// Whether nobody waits for the result any more; asked between stages of a preview.
+    fn is_stale(&self) -> bool {
+        false
+    }
 }
 
 /// Nobody is told.

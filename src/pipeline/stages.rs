@@ -36,13 +36,18 @@ pub fn build(world: &dyn World, root: &Path, options: &Options, progress: &dyn P
 }
 
 /// What the text alone tells.
-struct Front {
-    evaluated: Option<Evaluated>,
+pub(super) struct Front {
+    pub(super) evaluated: Option<Evaluated>,
     sizes: Vec<String>,
-    sink: Sink,
+    pub(super) sink: Sink,
 }
 
-fn front(world: &dyn World, root: &Path, options: &Options, sources: &mut SourceMap) -> Front {
+pub(super) fn front(
+    world: &dyn World,
+    root: &Path,
+    options: &Options,
+    sources: &mut SourceMap,
+) -> Front {
     let (program, mut sink) = resolve::resolve(world, root, sources);
     let Some(program) = program else {
         return Front { evaluated: None, sizes: Vec::new(), sink };

@@ -27,10 +27,19 @@ use work::Work;
 /// Makes all parts. A part that cannot be made is left out with a finding; the others are
 /// made all the same. The same model gives the same bodies with any number of threads.
 pub fn realise(model: &Model, places: &Places, tolerance: &Tolerance) -> (Realised, Sink) {
+    all(model, places, tolerance, true)
+}
+
+/// As [`realise`], without exact bodies: for a quick look, not for files that leave the house.
+pub fn meshes(model: &Model, places: &Places, tolerance: &Tolerance) -> (Realised, Sink) {
+    all(model, places, tolerance, false)
+}
+
+fn all(model: &Model, places: &Places, tolerance: &Tolerance, exactly: bool) -> (Realised, Sink) {
     let mesher = Mesher::new(model, tolerance);
     let made: Vec<_> = (0..model.parts.len())
         .into_par_iter()
-        .map(|part| Work { model, places, tolerance, mesher: &mesher, part }.done())
+        .map(|part| Work { model, places, tolerance, mesher: &mesher, part, exactly }.done())
         .collect();
     let mut sink = Sink::default();
     let mut parts = Vec::new();

@@ -18,14 +18,15 @@ pub struct Work<'a> {
     pub tolerance: &'a Tolerance,
     pub mesher: &'a Mesher,
     pub part: usize,
+    /// Whether there is to be an exact body, too.
+    pub exactly: bool,
 }
 
 impl Work<'_> {
     /// The finished part, and what was found on the way.
     pub fn done(&self) -> (Option<Finished>, Sink) {
         let mut sink = Sink::default();
-        let (mesh, exact) =
-            rayon::join(|| self.meshed(self.mesher), || exactly::finished(self.model, self.part));
+        let (mesh, exact) = rayon::join(|| self.meshed(self.mesher), || self.exact());
         let made = match mesh {
             Ok(made) => made,
             Err(fault) => {
@@ -44,6 +45,13 @@ impl Work<'_> {
 
     fn seats_in(&self) -> impl Iterator<Item = &Seat> {
         self.model.seats.iter().filter(|s| s.host == PartId(self.part))
+    }
+
+    fn exact(&self) -> Result<ExactBody, Declined> {
+        if !self.exactly {
+            return Err(Declined { reason: "only the mesh was asked for".to_string() });
+        }
+        exactly::finished(self.model, self.part)
     }
 
     fn meshed(&self, mesher: &Mesher) -> Result<Made, MeshFault> {

@@ -223,6 +223,7 @@ pub fn html(title: &str, kind: PageKind<'_>) -> String {
         "script" => script.clone(),
         "name" => name.clone(),
         "connect" => if is_served { "; connect-src 'self'" } else { "" }.to_string(),
+        "pictures" => if is_served { " 'self'" } else { "" }.to_string(),
         "token" => escaped(token),
         // A tag inside a text of the design must not end the element that holds it.
         "design" => design.replace('<', "\\u003c"),

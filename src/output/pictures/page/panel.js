@@ -17,8 +17,8 @@ function item(tag, ...children) {
 // picture stays.
 function take(next) {
   const scene = next.scene || (design && design.scene);
-  const fits = next.scene || !design ? next.fits : design.fits;
-  design = { ...next, scene, fits };
+  const keep = (key) => (next.scene || next[key].length || !design ? next[key] : design[key]);
+  design = { ...next, scene, fits: keep("fits"), givens: keep("givens") };
   document.title = design.title;
   byId("title").textContent = design.title;
   byId("about").textContent = design.size ? "size " + design.size : "";
@@ -117,16 +117,15 @@ function excerpt(found) {
 }
 
 // Inputs as they are; the page of a server puts sliders in their place.
-let givenControl = (given) => [make("span", given.name), make("output", given.text)];
-function fillGivens() {
+let fillGivens = () => {
   list("inputs", "givens", design.givens.map((given) => {
     const row = make("div", "", { class: "row" });
-    row.append(...givenControl(given));
+    row.append(make("span", given.name), make("output", given.text));
     const li = item("", row);
     if (given.docs) li.append(make("small", given.docs));
     return li;
   }));
-}
+};
 
 // Panel and picture follow what is seen.
 function show() {
