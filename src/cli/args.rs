@@ -55,6 +55,9 @@ pub enum Command {
     /// Show a design in the browser while it is edited
     #[command(after_help = help::WATCH)]
     Watch(WatchArgs),
+    /// Measure every size of a design, in one table
+    #[command(after_help = help::SIZES)]
+    Sizes(SizesArgs),
     /// Put files into the one layout that all files have
     #[command(after_help = help::FORMAT)]
     Format(FormatArgs),
@@ -117,6 +120,9 @@ pub struct BuildArgs {
     /// Make pictures, too: a drawing, shaded views, and a page to turn, cut and measure in
     #[arg(long)]
     pub pictures: bool,
+    /// How the sheet of what was measured is written
+    #[arg(long, value_name = "FORM")]
+    pub sheet: Option<SheetForm>,
     /// How findings are shown.
     #[command(flatten)]
     pub findings: FindingArgs,
@@ -134,6 +140,43 @@ pub struct WatchArgs {
     /// Which values.
     #[command(flatten)]
     pub values: Values,
+}
+
+/// How the sheet of what was measured is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SheetForm {
+    // Aligned columns
+    Text,
+    // Tables of Markdown
+    Markdown,
+}
+
+/// What `sizes` needs.
+#[derive(Debug, Args)]
+pub struct SizesArgs {
+    /// The design
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// Give an input that no size fixes another value; may be repeated
+    #[arg(long, value_name = "NAME=VALUE", value_parser = parse_set)]
+    pub set: Vec<(String, String)>,
+    /// How the table is written
+    #[arg(long, value_name = "FORM", default_value = "text")]
+    pub report: TableForm,
+    /// How findings are shown.
+    #[command(flatten)]
+    pub findings: FindingArgs,
+}
+
+/// How a table is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum TableForm {
+    // Aligned columns
+    Text,
+    // A table of Markdown
+    Markdown,
+    // Comma-separated values, one column for each measured value
+    Csv,
 }
 
 /// What `format` needs.

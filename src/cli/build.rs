@@ -5,13 +5,14 @@ use crate::evaluate;
 use crate::output::manifest::Manifest;
 use crate::output::replace;
 use crate::pipeline::{self, Built, Bundle, Options, Progress, Silent};
-use crate::source::DiskWorld;
+use crate::source::{DiskWorld, SourceMap};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
 use super::Exit;
-use super::args::{BuildArgs, CheckArgs, Format, Manner, Values};
+use super::args::{BuildArgs, CheckArgs, Format, Manner, SheetForm, Values};
 use super::findings::Reporter;
+use super::parallel;
 use super::progress::StageLine;
 use super::sheet;
 use super::terminal::Terminal;
@@ -52,33 +53,44 @@ struct Run<'a> {
     terminal: &'a mut Terminal,
 }
 
+/// What became of one set.
+struct Outcome {
+    sources: SourceMap,
+    findings: Vec<Diagnostic>,
+    /// The exit code, when it failed.
+    failed: Option<Exit>,
+    /// What was written, in words.
+    told: String,
+}
+
 impl Run<'_> {
-    /// Builds every size; those that fail are named at the end, the others are written.
+    /// Builds every size, on all threads; each that is whole is written at once, in the order
+    /// of the text; those that fail are named at the end.
     fn every_size(&mut self) -> Exit {
-        let options = options(&self.args.values, &self.args.only);
-        let checked = pipeline::check(&DiskWorld, &self.args.file, &options);
-        if checked.sizes.is_empty() {
-            self.reporter.show(self.terminal, &checked.sources, &checked.findings);
-            if checked.findings.iter().any(|f| f.severity == Severity::Error) {
-                return verdict(&checked.findings, false);
-            }
-            let file = self.args.file.display();
-            let message = format!("`{file}` declares no sizes, there is nothing to build");
-            let finding = Diagnostic::nowhere(pipeline::NO_SIZES, message)
-                .help("leave --every-size out, or declare sizes { … }");
-            self.reporter.show(self.terminal, &checked.sources, &[finding]);
-            return Exit::Usage;
+        let reading = pipeline::read(&DiskWorld, &self.args.file);
+        let sizes = reading.sizes();
+        if sizes.is_empty() {
+            return no_sizes(&self.args.file, &mut self.reporter, self.terminal);
         }
+        let progress = self.progress(None);
+        progress.stage("sizes", 0, sizes.len());
+        let mut outcomes = Vec::new();
+        let build = |size: &String| reading.build(&self.options(Some(size)), &Silent);
+        parallel::in_order(&sizes, build, |index, built| {
+            outcomes.push(self.written(Some(&sizes[index]), built));
+            progress.stage("sizes", index + 1, sizes.len());
+        });
+        drop(progress);
         let mut failed = Vec::new();
         let mut worst = Exit::Clean;
-        for size in &checked.sizes {
-            if let Some(exit) = self.one(Some(size)) {
+        for (size, outcome) in sizes.iter().zip(outcomes) {
+            if let Some(exit) = self.tell(outcome) {
                 failed.push(size.as_str());
                 worst = if worst == Exit::Clean { exit } else { worst };
             }
         }
         if !failed.is_empty() && self.args.findings.message_format != Format::Json {
-            let (some, all) = (failed.len(), checked.sizes.len());
+            let (some, all) = (failed.len(), sizes.len());
             let names = failed.join(", ");
             self.terminal.tell(&format!("{some} of {all} sizes were not built: {names}\n"));
         }
@@ -87,27 +99,46 @@ impl Run<'_> {
 
     /// Builds and writes one set; gives the exit code when it failed.
     fn one(&mut self, size: Option<&str>) -> Option<Exit> {
+        let progress = self.progress(size);
+        let options = self.options(size);
+        let built = pipeline::build(&DiskWorld, &self.args.file, &options, progress.as_ref());
+        drop(progress);
+        let outcome = self.written(size, built);
+        self.tell(outcome)
+    }
+
+    fn options(&self, size: Option<&str>) -> Options {
         let args = self.args;
         let values = Values { size: size.map(str::to_string), ..args.values.clone() };
-        let options = Options { pictures: args.pictures, ..options(&values, &args.only) };
-        let built = {
-            let progress = self.progress(size);
-            pipeline::build(&DiskWorld, &args.file, &options, progress.as_ref())
-        };
-        self.reporter.show(self.terminal, &built.sources, &built.findings);
-        let exit = verdict(&built.findings, args.findings.deny.is_some());
-        let Built { sources, bundle, .. } = built;
-        let bundle = match bundle {
-            Some(bundle) if exit == Exit::Clean => bundle,
-            _ => return Some(if exit == Exit::Clean { Exit::Errors } else { exit }),
-        };
-        let folder = self.folder(size);
-        if let Err(finding) = replace::replace(&folder, &bundle.files) {
-            self.reporter.show(self.terminal, &sources, &[*finding]);
-            return Some(Exit::Errors);
+        Options { pictures: args.pictures, ..options(&values, &args.only) }
+    }
+
+    /// Writes what was built, if it is without errors.
+    fn written(&self, size: Option<&str>, built: Built) -> Outcome {
+        let Built { sources, mut findings, bundle } = built;
+        let exit = verdict(&findings, self.args.findings.deny.is_some());
+        let mut failed = (exit != Exit::Clean).then_some(exit);
+        let mut told = String::new();
+        match bundle.filter(|_| exit == Exit::Clean) {
+            Some(bundle) => {
+                let folder = self.folder(size);
+                match replace::replace(&folder, &bundle.files) {
+                    Ok(()) => told = self.in_words(&folder, &bundle),
+                    Err(finding) => {
+                        findings.push(*finding);
+                        failed = Some(Exit::Errors);
+                    }
+                }
+            }
+            None => failed = failed.or(Some(Exit::Errors)),
         }
-        self.tell_result(&folder, &bundle);
-        None
+        Outcome { sources, findings, failed, told }
+    }
+
+    fn tell(&mut self, outcome: Outcome) -> Option<Exit> {
+        self.reporter.show(self.terminal, &outcome.sources, &outcome.findings);
+        self.terminal.result(&outcome.told);
+        outcome.failed
     }
 
     fn progress(&self, size: Option<&str>) -> Box<dyn Progress> {
@@ -128,20 +159,33 @@ impl Run<'_> {
         size.map_or(out.clone(), |size| out.join(size))
     }
 
-    fn tell_result(&mut self, folder: &Path, bundle: &Bundle) {
+    /// A form of the sheet that was asked for goes before the format of findings.
+    fn in_words(&self, folder: &Path, bundle: &Bundle) -> String {
         if self.manner.quiet {
-            return;
+            return String::new();
         }
         let names = || bundle.files.iter().map(|(name, _)| name.as_str());
-        let text = match self.args.findings.message_format {
-            Format::Human => sheet::sheet(&bundle.name, folder, names(), &bundle.manifest),
-            Format::Short => {
-                names().map(|name| format!("{}\n", folder.join(name).display())).collect()
-            }
-            Format::Json => json(folder, names().collect(), &bundle.manifest),
-        };
-        self.terminal.result(&text);
+        let format = self.args.findings.message_format;
+        match self.args.sheet.or((format == Format::Human).then_some(SheetForm::Text)) {
+            Some(form) => sheet::sheet(&bundle.name, folder, names(), &bundle.manifest, form),
+            None if format == Format::Json => json(folder, names().collect(), &bundle.manifest),
+            None => names().map(|name| format!("{}\n", folder.join(name).display())).collect(),
+        }
     }
+}
+
+/// Says what is wrong with a design of which every size was asked, and that has none.
+pub fn no_sizes(file: &Path, reporter: &mut Reporter, terminal: &mut Terminal) -> Exit {
+    let checked = pipeline::check(&DiskWorld, file, &Options::default());
+    reporter.show(terminal, &checked.sources, &checked.findings);
+    if checked.findings.iter().any(|f| f.severity == Severity::Error) {
+        return verdict(&checked.findings, false);
+    }
+    let message = format!("`{}` declares no sizes", file.display());
+    let finding = Diagnostic::nowhere(pipeline::NO_SIZES, message)
+        .help("declare sizes { … }, or build the one that is there");
+    reporter.show(terminal, &checked.sources, &[finding]);
+    Exit::Usage
 }
 
 /// One line that says what was written.
@@ -169,7 +213,7 @@ fn options(values: &Values, only: &[String]) -> Options {
 
 /// What findings mean for the exit code: when all that fails is what the command asked
 /// for, the source is not to blame.
-fn verdict(findings: &[Diagnostic], deny_warnings: bool) -> Exit {
+pub fn verdict(findings: &[Diagnostic], deny_warnings: bool) -> Exit {
     let fails = |f: &&Diagnostic| deny_warnings || f.severity == Severity::Error;
     let failed: Vec<&Diagnostic> = findings.iter().filter(fails).collect();
     if failed.is_empty() {

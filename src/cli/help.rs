@@ -26,6 +26,7 @@ Examples:
   pipkin build jar.pkn --size pantry            one size, into out/pantry/
   pipkin build jar.pkn --every-size --out made  all sizes, into made/SIZE/
   pipkin build jar.pkn --only belt              the files of one part
+  pipkin build jar.pkn --sheet markdown         what was measured as Markdown, for a review
 
 The files of a folder are replaced together or not at all. Nothing is written when there
 is an error, and only files that an earlier build wrote are ever replaced or removed.";
@@ -40,6 +41,15 @@ Examples:
 The page is for this machine only, and shows what can be shown of a file with mistakes. Values
 tried with its sliders stay in the page until you have them written to the file. It measures
 meshes; exact bodies and files are made by build. End it with Ctrl-C.";
+
+/// Under `pipkin sizes --help`.
+pub const SIZES: &str = "\
+Examples:
+  pipkin sizes jar.pkn                     what every size measures and holds, and how it fits
+  pipkin sizes jar.pkn --report markdown   the same, for a review
+  pipkin sizes jar.pkn --report csv        every measured value in a column of its own
+
+Everything is made and measured as by build; no file is written.";
 
 /// Under `pipkin format --help`.
 pub const FORMAT: &str = "\

@@ -11,10 +11,13 @@ mod findings;
 mod format;
 mod help;
 mod human;
+mod parallel;
 mod progress;
 mod sheet;
+mod sizes;
 mod snippet;
 mod starter;
+mod table;
 mod terminal;
 mod watch;
 
@@ -67,6 +70,7 @@ fn command(cli: &Cli, terminal: &mut Terminal) -> Exit {
         Command::Check(args) => build::check(args, cli.manner, terminal),
         Command::Build(args) => build::build(args, cli.manner, terminal),
         Command::Watch(args) => watch::watch(args, cli.manner, terminal),
+        Command::Sizes(args) => sizes::sizes(args, terminal),
         Command::Format(args) => format::format(args, cli.manner, terminal),
         Command::Explain { code } => explain::explain(code.as_deref(), terminal),
         Command::New { name } => starter::write(name, cli.manner, terminal),

@@ -1,11 +1,47 @@
-//! The fit sheet: the manifest's measured values for a person, one thing a line.
+//! The fit sheet: the manifest's measured values for a person, one thing a line, in groups,
+//! the worst of each first.
+//!
+//! A new kind of rows is one function that makes its [`Group`] and one line in [`KINDS`].
 
 use crate::model::Model;
 use crate::output::manifest::{
-    Form, Gap, LidEntry, Manifest, PartEntry, RequireEntry, RingEntry, SeatEntry, Side, Value,
+    Form, Gap, Manifest, PartEntry, RequireEntry, SeatEntry, Side, Value,
 };
 use std::fmt::Write as _;
 use std::path::Path;
+
+use super::args::SheetForm;
+use super::human::clean;
+use super::table::Table;
+
+/// Every kind of rows, in the order in which they are told.
+const KINDS: [fn(&Manifest) -> Group; 8] =
+    [parts, seats, lids, rings, prints, rules, findings, cautions];
+
+/// More rows of a kind than this are counted: the sheet is to fit on a screen.
+const MOST_ROWS: usize = 8;
+
+/// Rows of one kind.
+struct Group {
+    /// What each is; the head of the first column, too.
+    word: &'static str,
+    /// Heads of the other columns.
+    heads: &'static [&'static str],
+    rows: Vec<Row>,
+}
+
+/// One thing.
+struct Row {
+    cells: Vec<String>,
+    /// How near it comes to its limit: 1 at the limit, more beyond it.
+    strained: f64,
+}
+
+impl Row {
+    fn of(cells: impl Into<Vec<String>>) -> Self {
+        Row { cells: cells.into(), strained: 0.0 }
+    }
+}
 
 /// What `check` says of a design without errors.
 pub fn outline(model: &Model, sizes: &[String]) -> String {
@@ -23,44 +59,66 @@ pub fn sheet<'a>(
     folder: &Path,
     files: impl Iterator<Item = &'a str>,
     manifest: &Manifest,
+    form: SheetForm,
 ) -> String {
-    let mut text = match &manifest.size {
-        Some(size) => format!("{name}, size {size}\n"),
-        None => format!("{name}\n"),
+    let title = match &manifest.size {
+        Some(size) => format!("{name}, size {size}"),
+        None => name.to_string(),
     };
-    let mut rows: Vec<[String; 6]> = manifest.parts.iter().map(part_row).collect();
-    align(&mut rows);
-    push_group(&mut text, "part", rows.into_iter().map(|row| row.join("  ")));
-    push_group(&mut text, "seat", manifest.seats.iter().map(seat_line));
-    push_group(&mut text, "lid", manifest.lids.iter().map(lid_line));
-    push_group(&mut text, "ring", manifest.rings.iter().map(ring_line));
-    push_group(&mut text, "require", manifest.requires.iter().map(require_line));
-    push_group(&mut text, "caution", manifest.cautions.iter().cloned());
     let files: Vec<&str> = files.collect();
-    let _ = writeln!(text, "wrote {}: {}", folder.display(), files.join(" "));
-    text
-}
-
-/// Lines under a word that stands before the first of them.
-fn push_group(text: &mut String, word: &str, lines: impl Iterator<Item = String>) {
-    for (index, line) in lines.enumerate() {
-        let word = if index == 0 { word } else { "" };
-        let _ = writeln!(text, "  {word:<8} {}", line.trim_end());
-    }
-}
-
-/// Pads all cells of a column to the same width.
-fn align<const N: usize>(rows: &mut [[String; N]]) {
-    for column in 0..N {
-        let width = rows.iter().map(|r| r[column].chars().count()).max().unwrap_or(0);
-        for row in rows.iter_mut() {
-            let missing = width - row[column].chars().count();
-            row[column].extend(std::iter::repeat_n(' ', missing));
+    let files = format!("wrote {}: {}\n", folder.display(), files.join(" "));
+    let groups = KINDS.iter().map(|kind| kind(manifest)).filter(|group| !group.rows.is_empty());
+    match form {
+        SheetForm::Text => {
+            let groups: String = groups.map(|group| group.text(name)).collect();
+            format!("{title}\n{groups}{files}")
+        }
+        SheetForm::Markdown => {
+            let groups: String = groups.map(|group| group.markdown(name)).collect();
+            format!("### {title}\n\n{groups}{files}")
         }
     }
 }
 
-fn part_row(part: &PartEntry) -> [String; 6] {
+impl Group {
+    /// The rows, the most strained first, and what is said of those that are left out.
+    fn table(&self, design: &str) -> (Table, Option<String>) {
+        let mut rows: Vec<&Row> = self.rows.iter().collect();
+        rows.sort_by(|a, b| b.strained.total_cmp(&a.strained));
+        let heads: Vec<&str> = [self.word].iter().chain(self.heads).copied().collect();
+        let mut table = Table::new(&heads);
+        // A line that says "1 more" is no shorter than the one.
+        let most = if rows.len() == MOST_ROWS + 1 { rows.len() } else { MOST_ROWS };
+        let told = rows.iter().take(most);
+        table.rows = told.map(|row| row.cells.iter().map(|c| clean(c)).collect()).collect();
+        let more = rows.len().saturating_sub(most);
+        (table, (more > 0).then(|| format!("and {more} more, in {design}.manifest.json")))
+    }
+
+    /// Lines under a word that stands before the first of them.
+    fn text(&self, design: &str) -> String {
+        let (table, more) = self.table(design);
+        let mut text = String::new();
+        for (index, line) in table.lines().into_iter().chain(more).enumerate() {
+            let word = if index == 0 { self.word } else { "" };
+            let _ = writeln!(text, "  {word:<8} {line}");
+        }
+        text
+    }
+
+    fn markdown(&self, design: &str) -> String {
+        let (table, more) = self.table(design);
+        let more = more.map(|more| format!("\n{more}\n")).unwrap_or_default();
+        format!("{}{more}\n", table.markdown())
+    }
+}
+
+fn parts(manifest: &Manifest) -> Group {
+    let heads = &["size", "volume", "mass", "filament", "body"];
+    Group { word: "part", heads, rows: manifest.parts.iter().map(part_row).collect() }
+}
+
+fn part_row(part: &PartEntry) -> Row {
     let [x, y, z] = part.size_mm.map(|c| number(c, 2));
     let form = match part.form {
         Form::Exact => "exact",
@@ -73,58 +131,124 @@ fn part_row(part: &PartEntry) -> [String; 6] {
     if part.files.is_empty() {
         body += ", no files";
     }
-    [
+    Row::of([
         part.name.clone(),
         format!("{x} x {y} x {z} mm"),
         format!("{} cm3", number(part.volume_mm3 / 1000.0, 2)),
         format!("{} g {}", number(part.mass_g, 1), part.material),
         format!("{} m", number(part.filament_m, 2)),
         body,
-    ]
+    ])
 }
 
-fn seat_line(seat: &SeatEntry) -> String {
-    let mut line = format!("{} in {}: {}", seat.inlay, seat.host, gap(&seat.gap_mm));
-    let _ = write!(line, " from {}", seat.taken_from);
+fn seats(manifest: &Manifest) -> Group {
+    let heads = &["gap", "depth", "show face", "ceiling"];
+    Group { word: "seat", heads, rows: manifest.seats.iter().map(seat_row).collect() }
+}
+
+fn seat_row(seat: &SeatEntry) -> Row {
     let (low, high) = (seat.face_step_mm.lowest, seat.face_step_mm.highest);
-    let _ = write!(line, "; depth {} mm", number(seat.depth_mm, 3));
-    let _ = write!(line, ", face step {} to {} mm", number(low, 3), number(high, 3));
-    if let Some(steepest) = seat.ceiling_deg.steepest {
-        let _ = write!(line, ", ceiling {} deg", number(steepest, 2));
-    }
-    push_overlap(&mut line, seat.overlap_mm3);
-    line
-}
-
-fn lid_line(lid: &LidEntry) -> String {
-    let mut line = format!("{} on {}: {}", lid.lid, lid.host, gap(&lid.gap_mm));
-    let _ = write!(line, "; engages {} mm", number(lid.engagement_mm, 3));
-    push_overlap(&mut line, lid.overlap_mm3);
-    line
-}
-
-/// Silent where it is nothing: a thousandth of a cubic millimetre is none.
-fn push_overlap(line: &mut String, overlap_mm3: f64) {
-    if overlap_mm3 >= 0.001 {
-        let _ = write!(line, ", OVERLAP {} mm3", number(overlap_mm3, 3));
+    let ceiling = seat.ceiling_deg.steepest.map(|a| format!("ceiling {} deg", number(a, 2)));
+    Row {
+        cells: vec![
+            format!("{} in {}", seat.inlay, seat.host),
+            format!("{} from {}{}", gap(&seat.gap_mm), seat.taken_from, overlap(seat.overlap_mm3)),
+            format!("depth {} mm", number(seat.depth_mm, 3)),
+            format!("step {} to {} mm", number(low, 3), number(high, 3)),
+            ceiling.unwrap_or_default(),
+        ],
+        strained: tightness(&seat.gap_mm, seat.overlap_mm3),
     }
 }
 
-fn ring_line(ring: &RingEntry) -> String {
-    let mut line = format!(
-        "{}: slit opens {} mm to pass {} mm, strain {} %",
-        ring.part,
-        number(ring.opening_mm, 2),
-        number(ring.over_mm, 2),
-        number(ring.strain_percent, 2),
-    );
-    if let Some(permitted) = ring.permitted_percent {
-        let _ = write!(line, " of {} %", number(permitted, 2));
-    }
-    line
+fn lids(manifest: &Manifest) -> Group {
+    let rows = manifest.lids.iter().map(|lid| Row {
+        cells: vec![
+            format!("{} on {}", lid.lid, lid.host),
+            format!("{}{}", gap(&lid.gap_mm), overlap(lid.overlap_mm3)),
+            format!("engages {} mm", number(lid.engagement_mm, 3)),
+        ],
+        strained: tightness(&lid.gap_mm, lid.overlap_mm3),
+    });
+    Group { word: "lid", heads: &["gap", "engagement"], rows: rows.collect() }
 }
 
-fn require_line(rule: &RequireEntry) -> String {
+/// Bodies that overlap are beyond any gap; else how much of what was asked is missing.
+fn tightness(gap: &Gap, overlap_mm3: f64) -> f64 {
+    if is_shared(overlap_mm3) { f64::INFINITY } else { gap.asked / gap.least.max(1e-6) }
+}
+
+/// A thousandth of a cubic millimetre is none.
+fn is_shared(overlap_mm3: f64) -> bool {
+    overlap_mm3 >= 0.001
+}
+
+fn overlap(overlap_mm3: f64) -> String {
+    if !is_shared(overlap_mm3) {
+        return String::new();
+    }
+    format!(", OVERLAP {} mm3", number(overlap_mm3, 3))
+}
+
+fn rings(manifest: &Manifest) -> Group {
+    let rows = manifest.rings.iter().map(|ring| {
+        let share = ring.permitted_percent.map(|permitted| ring.strain_percent / permitted);
+        let mut strain = format!("strain {} %", number(ring.strain_percent, 2));
+        if let Some(permitted) = ring.permitted_percent {
+            let _ = write!(strain, " of {} %", number(permitted, 2));
+        }
+        let (opening, over) = (number(ring.opening_mm, 2), number(ring.over_mm, 2));
+        Row {
+            cells: vec![
+                ring.part.clone(),
+                format!("slit opens {opening} mm to pass {over} mm"),
+                strain,
+            ],
+            strained: share.unwrap_or(0.0),
+        }
+    });
+    Group { word: "ring", heads: &["slit", "strain"], rows: rows.collect() }
+}
+
+fn prints(manifest: &Manifest) -> Group {
+    let rows = manifest.print.iter().map(|print| {
+        let limit = number(manifest.printer.overhang_deg, 2);
+        let steepest = number(print.steepest_overhang_deg, 1);
+        let overhang = match print.steep_area_mm2 {
+            area if area >= 0.05 => {
+                format!("{} mm2 steeper than {limit} deg, up to {steepest}", number(area, 1))
+            }
+            _ if print.steepest_overhang_deg < 0.05 => "nothing hangs over".to_string(),
+            _ => format!("hangs over by {steepest} of {limit} deg"),
+        };
+        let mut copies = counted(print.copies, "copy");
+        if print.spares > 0 {
+            let _ = write!(copies, " and {} spare", print.spares);
+        }
+        Row {
+            cells: vec![
+                print.part.clone(),
+                format!("{copies} {}", print.pose),
+                counted(print.layers, "layer"),
+                format!("{} mm2 on the bed", number(print.bed_contact_mm2, 0)),
+                overhang,
+            ],
+            strained: print.steep_area_mm2,
+        }
+    });
+    let heads = &["copies and pose", "layers", "contact", "overhang"];
+    Group { word: "print", heads, rows: rows.collect() }
+}
+
+fn rules(manifest: &Manifest) -> Group {
+    let rows = manifest.requires.iter().map(|rule| Row {
+        cells: vec![rule.text.clone(), found(rule)],
+        strained: if rule.holds { 0.0 } else { 1.0 },
+    });
+    Group { word: "require", heads: &["found"], rows: rows.collect() }
+}
+
+fn found(rule: &RequireEntry) -> String {
     // A ratio is told as the author wrote it.
     let in_percent = rule.text.trim_end().ends_with('%');
     let side = |side: &Side| {
@@ -139,9 +263,27 @@ fn require_line(rule: &RequireEntry) -> String {
         };
         side.unit.as_ref().map_or(value.clone(), |unit| format!("{value} {unit}"))
     };
-    let measured = rule.left.as_ref().map(|left| format!(": {}", side(left)));
-    let verdict = if rule.holds { "" } else { " (does not hold)" };
-    format!("{}{}{verdict}", rule.text, measured.unwrap_or_default())
+    let measured = rule.left.as_ref().map(side).unwrap_or_default();
+    if rule.holds { measured } else { format!("{measured} (does not hold)") }
+}
+
+fn findings(manifest: &Manifest) -> Group {
+    let rows = manifest.findings.iter().map(|finding| {
+        let place = match (&finding.file, finding.line) {
+            (Some(file), Some(line)) => format!(" ({file}:{line})"),
+            _ => String::new(),
+        };
+        Row::of([
+            format!("{} {}", finding.code, finding.name),
+            format!("{}{place}", finding.message),
+        ])
+    });
+    Group { word: "finding", heads: &["says"], rows: rows.collect() }
+}
+
+fn cautions(manifest: &Manifest) -> Group {
+    let rows = manifest.cautions.iter().map(|caution| Row::of([caution.clone()]));
+    Group { word: "caution", heads: &[], rows: rows.collect() }
 }
 
 fn gap(gap: &Gap) -> String {
@@ -150,11 +292,15 @@ fn gap(gap: &Gap) -> String {
 }
 
 fn counted(n: u64, word: &str) -> String {
-    if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") }
+    match (n, word.strip_suffix('y')) {
+        (1, _) => format!("1 {word}"),
+        (_, Some(stem)) => format!("{n} {stem}ies"),
+        _ => format!("{n} {word}s"),
+    }
 }
 
 /// A number with at most `digits` decimals, never `-0`.
-fn number(value: f64, digits: usize) -> String {
+pub fn number(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     let text = match text.contains('.') {
         true => text.trim_end_matches('0').trim_end_matches('.'),

@@ -19,6 +19,7 @@ mod tests;
 mod tree;
 mod vector;
 
+pub use judge::TOLD_MM;
 pub use measured::{CeilingFit, Fits, GapFit, LidFit, RingFit, SeatFit};
 
 use crate::diagnostics::Sink;

@@ -272,7 +272,7 @@ fn manifest(
 }
 
 /// BLAKE3 over names and texts of all files that were read, in order of name.
-fn digest(sources: &SourceMap) -> String {
+pub(super) fn digest(sources: &SourceMap) -> String {
     let mut ids: Vec<_> = sources.ids().collect();
     ids.sort_by_key(|id| sources.name(*id));
     let mut hasher = blake3::Hasher::new();

@@ -6,6 +6,7 @@
 
 mod bundle;
 mod codes;
+mod family;
 mod measures;
 mod page;
 pub mod pages;
@@ -15,6 +16,7 @@ mod stages;
 
 pub use bundle::UNKNOWN_PART;
 pub use codes::{CANNOT_LISTEN, FORMULA_DEFAULT, NO_SIZES, codes};
+pub use family::{Care, Figure, FigureKind, Reading, Variant, read};
 pub use preview::{Previewed, preview, still};
 pub use stages::{build, check};
 

@@ -6,7 +6,7 @@ use super::measures::Measured;
 use super::{Built, Checked, Options, Progress};
 use crate::diagnostics::Sink;
 use crate::evaluate::{self, Choice, Evaluated};
-use crate::resolve;
+use crate::resolve::{self, Program};
 use crate::source::{SourceMap, World};
 use crate::{fit, model, print, realise};
 use std::path::Path;
@@ -27,6 +27,17 @@ pub fn build(world: &dyn World, root: &Path, options: &Options, progress: &dyn P
     progress.stage("reading", 1, STAGES);
     let mut sources = SourceMap::default();
     let front = front(world, root, options, &mut sources);
+    built(front, sources, root, options, progress)
+}
+
+/// The rest of the way, from values to bytes.
+pub(super) fn built(
+    front: Front,
+    sources: SourceMap,
+    root: &Path,
+    options: &Options,
+    progress: &dyn Progress,
+) -> Built {
     let mut sink = front.sink;
     let bundle = front
         .evaluated
@@ -48,12 +59,17 @@ pub(super) fn front(
     options: &Options,
     sources: &mut SourceMap,
 ) -> Front {
-    let (program, mut sink) = resolve::resolve(world, root, sources);
+    let (program, sink) = resolve::resolve(world, root, sources);
+    front_of(program.as_ref(), sink, options)
+}
+
+/// The values that `options` choose, in a text that was read.
+pub(super) fn front_of(program: Option<&Program>, mut sink: Sink, options: &Options) -> Front {
     let Some(program) = program else {
         return Front { evaluated: None, sizes: Vec::new(), sink };
     };
     let choice = Choice { size: options.size.clone(), sets: options.sets.clone() };
-    let (evaluated, findings) = evaluate::evaluate(&program, &choice);
+    let (evaluated, findings) = evaluate::evaluate(program, &choice);
     sink.append(findings);
     if let Some(design) = &evaluated {
         sink.append(model::validate(&design.model, &design.places));
