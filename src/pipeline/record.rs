@@ -7,11 +7,11 @@ use crate::model::{
     TakenFrom,
 };
 use crate::output::manifest::{
-    Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GivenEntry, LidEntry, Origin, PartEntry,
-    PieceEntry, PlateEntry, PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry,
-    SurfaceEntry, SurfaceKind, Value,
+    Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GivenEntry, Hangs, LidEntry, Origin,
+    PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry,
+    SurfaceEntry, SurfaceKind, UnsupportedEntry, Value,
 };
-use crate::print::{Posed, Printed};
+use crate::print::{Kind, Posed, Printed, Unsupported};
 use crate::quantity::{Dimension, Quantity};
 use crate::realise::{self, Finished, Form as RealisedForm};
 use crate::source::SourceMap;
@@ -230,6 +230,7 @@ pub(super) fn print(model: &Model, part: &Part, posed: &Posed) -> PrintEntry {
         bed_contact_mm2: posed.check.bed_contact_mm2,
         steepest_overhang_deg: posed.check.steepest_overhang_deg,
         steep_area_mm2: posed.check.steep_area_mm2,
+        unsupported: posed.check.unsupported.iter().map(unsupported).collect(),
         pieces: posed
             .pieces
             .iter()
@@ -239,6 +240,25 @@ pub(super) fn print(model: &Model, part: &Part, posed: &Posed) -> PrintEntry {
             })
             .collect(),
         cautions: posed.check.cautions.clone(),
+    }
+}
+
+fn unsupported(region: &Unsupported) -> UnsupportedEntry {
+    UnsupportedEntry {
+        kind: match region.kind {
+            Kind::Island => Hangs::Island,
+            Kind::Overhang => Hangs::Overhang,
+            Kind::Bridge => Hangs::Bridge,
+        },
+        count: region.count as u64,
+        from_mm: region.height_mm[0],
+        to_mm: region.height_mm[1],
+        area_mm2: region.area_mm2,
+        span_mm: region.span_mm,
+        reach_mm: region.reach_mm,
+        angle_deg: region.angle_rad.map(f64::to_degrees),
+        overlap_percent: region.overlap.map(|share| share * 100.0),
+        at_mm: region.at_mm,
     }
 }
 

@@ -52,8 +52,16 @@ pub(super) fn moved(region: &[Vec<Point>], by_mm: f64) -> Polygons {
     polygons(raw(&sides).overlay_as::<i64>(&nothing, OverlayRule::Subject, FillRule::Positive))
 }
 
+/// The connected regions of what is in `upper` and not in `lower`, which may cross itself:
+/// what winds the wrong way is none of it. Outlines first, then their holes.
+pub(super) fn less(upper: &[Vec<Point>], lower: &[Vec<Point>]) -> Vec<Polygons> {
+    let shapes =
+        raw(upper).overlay_as::<i64>(&raw(lower), OverlayRule::Difference, FillRule::Positive);
+    shapes.into_iter().map(|shape| polygons(vec![shape])).collect()
+}
+
 /// A polygon with every side moved to its right by `by_mm`, which may cross itself.
-fn moved_sides(polygon: &[Point], by_mm: f64) -> Vec<Point> {
+pub(super) fn moved_sides(polygon: &[Point], by_mm: f64) -> Vec<Point> {
     let count = polygon.len();
     let next = |i: usize| polygon[(i + 1) % count];
     let sides: Vec<Point> = (0..count).map(|i| next(i) - polygon[i]).collect();

@@ -57,6 +57,7 @@ pub fn look(
         footing_mm2: least_footing(mesh, pieces, printer.first_layer_mm),
         steepest_overhang_deg: steepest.to_degrees(),
         steep_area_mm2: steep,
+        unsupported: super::underside::unsupported(mesh, printer),
         cautions,
     }
 }

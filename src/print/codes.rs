@@ -11,5 +11,13 @@ pub const MORE_PLATES: Code = Code::new("W1001", "more-plates");
 /// A part stands on nothing.
 pub const NO_FOOTING: Code = Code::new("W1002", "no-footing");
 
+/// A part hangs over more than the printer carries.
+pub const HANGS_OVER: Code = Code::new("W1010", "hangs-over");
+/// A part bridges more than the printer does.
+pub const LONG_BRIDGE: Code = Code::new("W1011", "long-bridge");
+/// Something of a part starts in the air.
+pub const STARTS_IN_AIR: Code = Code::new("W1012", "starts-in-air");
+
 /// All of them.
-pub const CODES: &[Code] = &[TOO_BIG, PLATE_FULL, MORE_PLATES, NO_FOOTING];
+pub const CODES: &[Code] =
+    &[TOO_BIG, PLATE_FULL, MORE_PLATES, NO_FOOTING, HANGS_OVER, LONG_BRIDGE, STARTS_IN_AIR];

@@ -12,8 +12,10 @@ mod pose;
 mod posed;
 #[cfg(test)]
 mod tests;
+mod underside;
 
 pub use posed::{Item, Layout, Posed, PosedPiece, PrintCheck, Printed};
+pub use underside::{Kind, Unsupported};
 
 use crate::diagnostics::Sink;
 use crate::model::{Model, PartId, Places};
@@ -32,6 +34,7 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
         let cautions = cautions::cautions(model, PartId(index), &mesh, &pieces);
         let check = check::look(&mesh, &pieces, &model.printer, cautions);
         check::report(model, places, index, &check, &mut sink);
+        underside::report(model, places, index, &check.unsupported, &mut sink);
         parts.push(Some(Posed { part: PartId(index), mesh, pieces, check }));
     }
     let layouts = layout::layouts(model, places, &parts, &mut sink);

@@ -1,5 +1,6 @@
 //! The posed copies and how they lie on the bed.
 
+use super::underside::Unsupported;
 use crate::mesh::Mesh;
 use crate::model::{PartId, Placement, Vector};
 
@@ -17,6 +18,8 @@ pub struct PrintCheck {
     pub steepest_overhang_deg: f64,
     /// Area of faces steeper than the printer's limit, mm2.
     pub steep_area_mm2: f64,
+    /// What the layers below do not carry, islands first, from below.
+    pub unsupported: Vec<Unsupported>,
     /// Usual cautions, each a sentence.
     pub cautions: Vec<String>,
 }

@@ -8,7 +8,7 @@ use crate::mesh::{Mesh, Tag};
 use crate::model::{GapTable, Pose, Printer, Vector};
 
 /// A block with its lower corner at `at`.
-fn block(at: Vector, size: Vector) -> Mesh {
+pub fn block(at: Vector, size: Vector) -> Mesh {
     let corner = |k: usize| [0, 1, 2].map(|c| at[c] + if k >> c & 1 == 1 { size[c] } else { 0.0 });
     let quads =
         [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
@@ -16,8 +16,9 @@ fn block(at: Vector, size: Vector) -> Mesh {
     Mesh { vertices: (0..8).map(corner).collect(), triangles, tags: vec![Tag::PLAIN; 12] }
 }
 
-fn seen(mesh: &Mesh, pieces: &[PosedPiece], overhang_deg: f64) -> PrintCheck {
-    let printer = Printer {
+/// A printer with lines of 0.4 mm and layers of 0.2 mm.
+pub fn printer(overhang_deg: f64) -> Printer {
+    Printer {
         name: "bench".into(),
         line_mm: 0.4,
         layer_mm: 0.2,
@@ -27,11 +28,14 @@ fn seen(mesh: &Mesh, pieces: &[PosedPiece], overhang_deg: f64) -> PrintCheck {
         bed_mm: [200.0; 3],
         fill: 1.0,
         measured: GapTable { snap_mm: 0.1, slide_mm: 0.2, press_mm: 0.0, free_mm: 0.4 },
-    };
-    look(mesh, pieces, &printer, Vec::new())
+    }
 }
 
-fn together(a: &Mesh, b: &Mesh) -> Mesh {
+fn seen(mesh: &Mesh, pieces: &[PosedPiece], overhang_deg: f64) -> PrintCheck {
+    look(mesh, pieces, &printer(overhang_deg), Vec::new())
+}
+
+pub fn together(a: &Mesh, b: &Mesh) -> Mesh {
     let mut out = a.clone();
     let first = out.vertices.len() as u32;
     out.vertices.extend(&b.vertices);

@@ -12,7 +12,10 @@ mod relations;
 #[cfg(test)]
 mod tests;
 
-pub use parts::{Engines, Form, PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry};
+pub use parts::{
+    Engines, Form, Hangs, PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry,
+    UnsupportedEntry,
+};
 pub use relations::{
     Ceiling, FaceStep, Gap, LidEntry, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind,
 };

@@ -123,10 +123,49 @@ pub struct PrintEntry {
     pub steepest_overhang_deg: f64,
     /// Area of faces steeper than the printer's limit.
     pub steep_area_mm2: f64,
+    /// What the layer below does not carry within the printer's overhang, islands first.
+    pub unsupported: Vec<UnsupportedEntry>,
     /// Its pieces in the order of the STL file.
     pub pieces: Vec<PieceEntry>,
     /// What to know before printing it.
     pub cautions: Vec<String>,
+}
+
+/// How something hangs that the layer below does not carry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Hangs {
+    /// It starts in the air.
+    Island,
+    /// It reaches out too far.
+    Overhang,
+    /// Both ends of lines across it are carried.
+    Bridge,
+}
+
+/// A connected region that the layers below do not carry, or several that are alike.
+#[derive(Clone, Debug, Serialize)]
+pub struct UnsupportedEntry {
+    /// How it hangs.
+    pub kind: Hangs,
+    /// How many such regions there are.
+    pub count: u64,
+    /// Underside of its first layer, above the bed.
+    pub from_mm: f64,
+    /// Top of its last layer.
+    pub to_mm: f64,
+    /// Area beyond what is carried, of all of them.
+    pub area_mm2: f64,
+    /// The longest line across; null but for bridges.
+    pub span_mm: Option<f64>,
+    /// How far it reaches out over all its layers; null but for overhangs.
+    pub reach_mm: Option<f64>,
+    /// Steepest from layer to layer, from the vertical; null but for overhangs.
+    pub angle_deg: Option<f64>,
+    /// Share of a line's width that there lies on the layer below; null but for overhangs.
+    pub overlap_percent: Option<f64>,
+    /// Middle of the lowest layer of one of them, in the axes of the STL file.
+    pub at_mm: [f64; 2],
 }
 
 /// One piece of a printed copy: how it came from the assembly to its place in the file.

@@ -1,0 +1,113 @@
+//! What to tell the author: one warning for each part and kind.
+
+use super::super::codes;
+use super::carry::SPAN_MM;
+use super::{Kind, Unsupported};
+use crate::diagnostics::{Diagnostic, Sink};
+use crate::model::{Model, Places};
+use crate::quantity::decimals;
+
+/// Overhangs that reach out no farther are no reason for a warning, whatever their angle,
+/// mm: the largest length that Mazlan, Abdul Kadir, Yusof and Wahab found to print, Journal
+/// of Advanced Industrial Technology and Application (UTHM), 2020, pages 38 to 47 (0.5 to
+/// 1.5 mm, from its abstract).
+const PRINTS_MM: f64 = 1.5;
+
+/// Warns of what will not print in this pose.
+pub fn report(
+    model: &Model,
+    places: &Places,
+    index: usize,
+    unsupported: &[Unsupported],
+    sink: &mut Sink,
+) {
+    let Some(place) = places.parts.get(index) else { return };
+    let mut warn = |finding: Option<Diagnostic>| {
+        if let Some(finding) = finding {
+            sink.push(finding);
+        }
+    };
+    let name = &model.parts[index].name;
+    let of = |kind: Kind, measure: fn(&Unsupported) -> Option<f64>, above: f64| -> Vec<_> {
+        let wanted = |u: &&Unsupported| u.kind == kind && measure(u).is_none_or(|m| m > above);
+        unsupported.iter().filter(wanted).collect()
+    };
+    let span = place.field("pose");
+    warn(
+        islands(name, &of(Kind::Island, |_| None, 0.0))
+            .map(|(message, help)| Diagnostic::at(codes::STARTS_IN_AIR, span, message).help(help)),
+    );
+    let limit = model.printer.overhang_rad;
+    let line = model.printer.line_mm;
+    warn(
+        overhangs(name, &of(Kind::Overhang, |u| u.reach_mm, PRINTS_MM), limit, line)
+            .map(|(message, help)| Diagnostic::at(codes::HANGS_OVER, span, message).help(help)),
+    );
+    let bridge = model.printer.bridge_mm;
+    warn(
+        bridges(
+            name,
+            &of(Kind::Bridge, |u| u.span_mm, bridge + SPAN_MM),
+            bridge,
+            &model.printer.name,
+        )
+        .map(|(message, help)| Diagnostic::at(codes::LONG_BRIDGE, span, message).help(help)),
+    );
+}
+
+fn islands(name: &str, found: &[&Unsupported]) -> Option<(String, &'static str)> {
+    let lowest = found.first()?;
+    let message = format!(
+        "`{name}` starts in the air {}, {} mm above the bed{}",
+        places_of(found),
+        decimals(lowest.height_mm[0], 2),
+        if found.len() > 1 { " and higher" } else { "" }
+    );
+    Some((message, "say another `pose`, or carry it from below: give it a foot or a slope"))
+}
+
+fn overhangs(
+    name: &str,
+    found: &[&Unsupported],
+    limit_rad: f64,
+    line_mm: f64,
+) -> Option<(String, &'static str)> {
+    let angle = |u: &Unsupported| u.angle_rad.unwrap_or(0.0);
+    let worst = found.iter().max_by(|a, b| angle(a).total_cmp(&angle(b)))?;
+    let deg = |rad: f64| decimals(rad.to_degrees(), 1);
+    let message = format!(
+        "`{name}` hangs over {}, by up to {} deg from the vertical where the limit is {} deg; at \
+         {} mm above the bed {} % of a line of {} mm lies on the layer below",
+        places_of(found),
+        deg(angle(worst)),
+        deg(limit_rad),
+        decimals(worst.height_mm[0], 2),
+        decimals(worst.overlap.unwrap_or(0.0) * 100.0, 1),
+        decimals(line_mm, 2),
+    );
+    Some((message, "slope the underside, as in `bevel`, or say another `pose`"))
+}
+
+fn bridges(
+    name: &str,
+    found: &[&Unsupported],
+    limit_mm: f64,
+    printer: &str,
+) -> Option<(String, &'static str)> {
+    let span = |u: &Unsupported| u.span_mm.unwrap_or(0.0);
+    let worst = found.iter().max_by(|a, b| span(a).total_cmp(&span(b)))?;
+    let message = format!(
+        "`{name}` bridges {} mm {} mm above the bed, `{printer}` bridges {} mm",
+        decimals(span(worst), 2),
+        decimals(worst.height_mm[0], 2),
+        decimals(limit_mm, 2),
+    );
+    Some((message, "narrow the span, give it a post, or say another `pose`"))
+}
+
+fn places_of(found: &[&Unsupported]) -> String {
+    match found.iter().map(|u| u.count).sum::<usize>() {
+        1 => "at one place".to_string(),
+        n => format!("at {n} places"),
+    }
+}

@@ -1,0 +1,234 @@
+//! The finished mesh cut at every layer.
+
+use crate::mesh::Mesh;
+use crate::model::Printer;
+use crate::plane::Point;
+
+/// Heights of corners are taken as multiples of this, mm, so that what was meant to be
+/// level is level; and cuts lie half of it above such a height, so that none meets a
+/// corner. A thousand times finer than what a layer resolves.
+const STEP_MM: f64 = 1e-6;
+
+/// A point of an outline that leaves the straight line between its neighbours by less
+/// than this, mm, is left out.
+const STRAIGHT_MM: f64 = 1e-6;
+
+/// What an edge may move more than the limit from one cut to the next, mm, before the two
+/// layers are looked at: rounding.
+const ROUNDING_MM: f64 = 1e-6;
+
+/// Heights at which a body is cut: the middle of each layer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Planes {
+    /// Where each layer is cut, mm above the bed, upwards.
+    pub cuts_mm: Vec<f64>,
+    first_mm: f64,
+    layer_mm: f64,
+}
+
+impl Planes {
+    /// All layers of a body of this height. A last layer is printed where the body reaches
+    /// its middle.
+    pub fn new(printer: &Printer, height_mm: f64) -> Planes {
+        let (first, layer) = (printer.first_layer_mm, printer.layer_mm);
+        let mut cuts_mm = Vec::new();
+        let mut at = first / 2.0;
+        while at < height_mm {
+            cuts_mm.push((at / STEP_MM).round() * STEP_MM + STEP_MM / 2.0);
+            at = first + layer * (cuts_mm.len() as f64 - 0.5);
+        }
+        Planes { cuts_mm, first_mm: first, layer_mm: layer }
+    }
+
+    /// Lower and upper side of a layer, mm.
+    pub fn sides_mm(&self, layer: usize) -> [f64; 2] {
+        let top = |n: f64| self.first_mm + self.layer_mm * n;
+        match layer {
+            0 => [0.0, self.first_mm],
+            _ => [top(layer as f64 - 1.0), top(layer as f64)],
+        }
+    }
+
+    /// How far a layer's cut lies above the one below, or above the bed, mm.
+    pub fn rise_mm(&self, layer: usize) -> f64 {
+        let below = layer.checked_sub(1).map_or(0.0, |below| self.cuts_mm[below]);
+        self.cuts_mm[layer] - below
+    }
+
+    /// The first layer whose cut lies above a height.
+    fn above(&self, z_mm: f64) -> usize {
+        self.cuts_mm.partition_point(|cut| *cut <= z_mm)
+    }
+}
+
+/// A mesh ready to be cut.
+pub struct Slices<'a> {
+    mesh: &'a Mesh,
+    planes: &'a Planes,
+    /// Heights of the corners, level where they were meant to be.
+    heights: Vec<f64>,
+    /// The triangles that each cut meets: those of layer k are `starts[k]..starts[k + 1]`.
+    starts: Vec<usize>,
+    crossing: Vec<u32>,
+}
+
+impl<'a> Slices<'a> {
+    /// Sorts all triangles to the cuts they meet.
+    pub fn new(mesh: &'a Mesh, planes: &'a Planes) -> Self {
+        let level = |p: &[f64; 3]| (p[2] / STEP_MM).round() * STEP_MM;
+        let heights: Vec<f64> = mesh.vertices.iter().map(level).collect();
+        let spans: Vec<[usize; 2]> = mesh
+            .triangles
+            .iter()
+            .map(|t| {
+                let z = t.map(|v| heights[v as usize]);
+                let low = z[0].min(z[1]).min(z[2]);
+                [planes.above(low), planes.above(z[0].max(z[1]).max(z[2]))]
+            })
+            .collect();
+        let mut starts = vec![0; planes.cuts_mm.len() + 1];
+        for [low, high] in &spans {
+            for layer in *low..*high {
+                starts[layer + 1] += 1;
+            }
+        }
+        for layer in 1..starts.len() {
+            starts[layer] += starts[layer - 1];
+        }
+        let mut next = starts.clone();
+        let mut crossing = vec![0; starts.last().copied().unwrap_or(0)];
+        for (t, [low, high]) in spans.iter().enumerate() {
+            for slot in &mut next[*low..*high] {
+                crossing[*slot] = t as u32;
+                *slot += 1;
+            }
+        }
+        Slices { mesh, planes, heights, starts, crossing }
+    }
+
+    /// The outlines of a layer, material to the left.
+    pub fn outlines(&self, layer: usize) -> Vec<Vec<Point>> {
+        let z = self.planes.cuts_mm[layer];
+        // From the edge where a triangle is entered to the one where it is left.
+        let mut links: Vec<(u64, u64)> = Vec::new();
+        for t in &self.crossing[self.starts[layer]..self.starts[layer + 1]] {
+            let corners = self.mesh.triangles[*t as usize];
+            let (mut from, mut to) = (None, None);
+            for k in 0..3 {
+                let (p, q) = (corners[k], corners[(k + 1) % 3]);
+                match (self.heights[p as usize] > z, self.heights[q as usize] > z) {
+                    (true, false) => from = Some(edge(p, q)),
+                    (false, true) => to = Some(edge(p, q)),
+                    _ => {}
+                }
+            }
+            if let (Some(from), Some(to)) = (from, to) {
+                links.push((from, to));
+            }
+        }
+        links.sort_unstable();
+        let mut used = vec![false; links.len()];
+        let mut out = Vec::new();
+        for start in 0..links.len() {
+            let mut polygon = Vec::new();
+            let mut at = start;
+            while !used[at] {
+                used[at] = true;
+                polygon.push(self.crossing_point(links[at].0, z));
+                let Ok(next) = links.binary_search_by_key(&links[at].1, |link| link.0) else {
+                    break;
+                };
+                at = next;
+            }
+            let polygon = straightened(&polygon);
+            if polygon.len() >= 3 {
+                out.push(polygon);
+            }
+        }
+        out
+    }
+
+    fn crossing_point(&self, edge: u64, z: f64) -> Point {
+        let ends = [(edge >> 32) as usize, (edge & 0xFFFF_FFFF) as usize];
+        let [p, q] = ends.map(|v| self.mesh.vertices[v]);
+        let [low, high] = ends.map(|v| self.heights[v]);
+        let share = (z - low) / (high - low);
+        Point::new(p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share)
+    }
+
+    /// Whether each layer may have something that the layer below does not carry. Sure not
+    /// to: one between whose cut and the one below no corner lies and no edge of an
+    /// underside moves farther than `reach_mm` of that layer; its outline is then that of
+    /// the layer below, moved by no more than that.
+    pub fn doubtful(&self, reach_mm: &[f64]) -> Vec<bool> {
+        let mut out = vec![false; self.planes.cuts_mm.len()];
+        for triangle in &self.mesh.triangles {
+            let corners = triangle.map(|v| self.mesh.vertices[v as usize]);
+            if !faces_down(corners) {
+                continue;
+            }
+            for k in 0..3 {
+                let ends = [k, (k + 1) % 3];
+                let z = ends.map(|c| self.heights[triangle[c] as usize]);
+                let [from, to] =
+                    [self.planes.above(z[0].min(z[1])), self.planes.above(z[0].max(z[1]))];
+                for layer in [from, to] {
+                    if layer > 0 && layer < out.len() {
+                        out[layer] = true;
+                    }
+                }
+                let [p, q] = ends.map(|c| corners[c]);
+                let (run, rise) = ((p[0] - q[0]).hypot(p[1] - q[1]), (z[0] - z[1]).abs());
+                // Between its ends the edge meets the cuts of these layers and of those below.
+                for layer in from + 1..to.min(out.len()) {
+                    let height = self.planes.cuts_mm[layer] - self.planes.cuts_mm[layer - 1];
+                    out[layer] |= run * height > rise * (reach_mm[layer] + ROUNDING_MM);
+                }
+            }
+        }
+        out
+    }
+}
+
+/// An edge by its corners, the lower number first, so that both its triangles cut it alike.
+fn edge(p: u32, q: u32) -> u64 {
+    u64::from(p.min(q)) << 32 | u64::from(p.max(q))
+}
+
+fn faces_down([a, b, c]: [[f64; 3]; 3]) -> bool {
+    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [c[0] - a[0], c[1] - a[1]]);
+    // Twice the area seen from above, less than that of a speck where it is a wall.
+    u[0] * v[1] - u[1] * v[0] < -STEP_MM
+}
+
+/// A polygon without the points that say nothing.
+fn straightened(polygon: &[Point]) -> Vec<Point> {
+    let mut out: Vec<Point> = Vec::with_capacity(polygon.len());
+    let says = |a: Point, b: Point, c: Point| {
+        let (along, on) = (c - a, b - a);
+        let length = along.length();
+        let apart = if length > 0.0 { along.cross(on).abs() / length } else { on.length() };
+        apart > STRAIGHT_MM || along.dot(on) < 0.0 || along.dot(on) > length * length
+    };
+    for point in polygon {
+        while let [.., a, b] = out[..] {
+            if says(a, b, *point) {
+                break;
+            }
+            out.pop();
+        }
+        if out.last().is_none_or(|last| last.distance(*point) > STRAIGHT_MM) {
+            out.push(*point);
+        }
+    }
+    while let [a, b, .., c, d] = out[..] {
+        if a.distance(d) <= STRAIGHT_MM || !says(c, d, a) {
+            out.pop();
+        } else if !says(d, a, b) {
+            out.remove(0);
+        } else {
+            break;
+        }
+    }
+    out
+}
