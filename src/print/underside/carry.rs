@@ -9,6 +9,10 @@ const SPECK_MM2: f64 = 1e-4;
 /// polygons, far below what is printed.
 const BESIDE_MM: f64 = 1e-4;
 
+/// Lines along a free edge are laid about so far inside it, mm: half a line of 0.4 mm. The
+/// edge itself may bend by less and still be bridged.
+const LAID_MM: f64 = 0.2;
+
 /// The share of the free edge that must lie between two carried ends for a bridge. Corners
 /// where round ends begin may miss one.
 const BRIDGED: f64 = 0.95;
@@ -108,11 +112,13 @@ struct Sides {
     carried: Vec<[Point; 2]>,
     /// With nothing behind them.
     free: Vec<[Point; 2]>,
+    inside: Inside,
 }
 
 impl Sides {
     fn new(region: &Region, upper: &Inside) -> Sides {
-        let mut sides = Sides { carried: Vec::new(), free: Vec::new() };
+        let inside = Inside::new(region);
+        let mut sides = Sides { carried: Vec::new(), free: Vec::new(), inside };
         for polygon in region {
             for i in 0..polygon.len() {
                 let side = [polygon[i], polygon[(i + 1) % polygon.len()]];
@@ -158,17 +164,22 @@ impl Sides {
         spans.min_by(f64::total_cmp)
     }
 
-    /// Points just inside the free sides and the length for which each stands.
+    /// Points inside the free sides, where lines are laid if there is room for any, and the
+    /// length for which each stands.
     fn samples(&self) -> Vec<(Point, f64)> {
         let mut out = Vec::new();
         for [from, to] in &self.free {
             let run = *to - *from;
             let length = run.length();
-            let inwards = run.unit().left() * BESIDE_MM;
+            let inwards = run.unit().left();
             let count = ((length / SAMPLE_MM).ceil() as usize).clamp(1, MOST_SAMPLES);
             for k in 0..count {
                 let share = (k as f64 + 0.5) / count as f64;
-                out.push((*from + run * share + inwards, length / count as f64));
+                let on = *from + run * share;
+                let laid = on + inwards * LAID_MM;
+                let near = on + inwards * BESIDE_MM;
+                let point = if self.inside.holds(laid) { laid } else { near };
+                out.push((point, length / count as f64));
             }
         }
         out
