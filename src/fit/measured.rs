@@ -79,12 +79,30 @@ pub struct RingFit {
     pub over_mm: f64,
     /// How far the slit grows until the bore clears that circle, mm.
     pub opening_mm: f64,
-    /// Peak strain at the thinnest place opposite the slit while it is held open, percent.
+    /// Peak strain while it is held open, from its actual sections, percent.
     pub strain_percent: f64,
+    /// Where that is, round the ring from its slit, deg.
+    pub strain_at_deg: f64,
+    /// The same for a thin ring that has its smallest section all round, percent.
+    pub uniform_percent: f64,
     /// Peak strain while the ring rides on that circle by itself, percent.
     pub riding_percent: f64,
-    /// What the material stands once, percent; none where it is not known.
+    /// How far the slit has grown then, mm; none where its pressures were not found and
+    /// the strain is that of a thin ring of one section.
+    pub riding_opening_mm: Option<f64>,
+    /// What of these strains is left when large deflections are allowed for, as a ratio.
+    pub large_opening: f64,
+    /// What the material stands once in these layers, percent; none where not known.
     pub permitted_percent: Option<f64>,
+    /// What the layers leave of the material's strain, as a ratio.
+    pub layer_share: f64,
+}
+
+impl RingFit {
+    /// What the material stands again and again, percent.
+    pub fn repeated_percent(&self) -> Option<f64> {
+        self.permitted_percent.map(|once| once * super::ring::REPEATED)
+    }
 }
 
 /// Everything that was measured between parts.

@@ -10,9 +10,14 @@ mod facet;
 mod judge;
 mod lid;
 mod measured;
+mod press;
 mod ring;
 mod seat;
+mod section;
 mod spread;
+mod spring;
+#[cfg(test)]
+mod spring_tests;
 mod surface;
 #[cfg(test)]
 mod tests;
@@ -182,6 +187,7 @@ impl Bench<'_> {
                 host,
                 enters: seat.enters,
                 permitted: part.material.permitted,
+                turn: &part.pose.turn(),
             })
         });
         if let Some(fit) = &fit {

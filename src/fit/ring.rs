@@ -1,19 +1,47 @@
 //! A slit ring, opened by hand until it passes over its host.
 
-use super::facet::Facet;
 use super::measured::RingFit;
+use super::section::{Section, sections};
+use super::spring::{Spring, Theory};
 use crate::mesh::{FaceKind, Mesh};
-use crate::model::{Enters, Inlay, PartId, Placement, Surface, Vector};
+use crate::model::{Enters, Inlay, PartId, Placement, Surface};
 
-/// Stations round a ring at which its section is measured; one for each degree.
-const STATIONS: usize = 360;
+/// Share of the permitted strain that may come again and again (DSM Engineering Plastics,
+/// Maximum allowable short-term strain).
+pub const REPEATED: f64 = 0.6;
 
-/// Stations lie off round angles by this share of their distance, so that they do not
-/// run along facet lines or flanks.
-const ASIDE: f64 = 0.371;
+/// Share of it that is lost where all of the strain is square to the layers; common
+/// practice, no source.
+const ACROSS_LAYERS: f64 = 0.5;
 
-/// Sections smaller than this do not count, mm2: the slit, and slivers beside it.
-const LEAST_MM2: f64 = 1e-3;
+/// Exact strain over the linear one, by opening over mean radius, for a thin ring of one
+/// section under a pull across its slit; own solution of its large deflections.
+const LARGE: [[f64; 2]; 7] = [
+    [0.0, 1.0],
+    [0.1, 0.985],
+    [0.2, 0.970],
+    [0.3, 0.956],
+    [0.53, 0.927],
+    [0.91, 0.886],
+    [1.18, 0.862],
+];
+
+/// What of the linear strain is left where a ring opens far: the linear one is on the
+/// safe side.
+pub fn large_opening(opening_mm: f64, radius_mm: f64) -> f64 {
+    let far = opening_mm / radius_mm;
+    let between = |pair: &[[f64; 2]]| {
+        let [[x, y], [u, v]] = [pair[0], pair[1]];
+        (far <= u).then(|| y + (v - y) * (far - x) / (u - x))
+    };
+    LARGE.windows(2).find_map(between).unwrap_or(LARGE[LARGE.len() - 1][1])
+}
+
+/// What a ring stands of the strain along its layers, when its axis is so far from the
+/// upright of its printed copy: its hoops leave the layers by as much.
+pub fn layer_share(axis_up: f64) -> f64 {
+    1.0 - ACROSS_LAYERS * (1.0 - axis_up * axis_up).max(0.0).sqrt()
+}
 
 /// Peak strain of a thin ring of one section (radial thickness t, mean radius R) that a
 /// tangential pull at the slit opens until its bore clears a circle that is larger by
@@ -25,28 +53,12 @@ pub fn strain_opened(thick_mm: f64, radius_mm: f64, grown_mm: f64) -> f64 {
     thick_mm * grown_mm / (radius_mm * radius_mm)
 }
 
-/// How far the slit has grown then: 3 pi C.
-pub fn opening_mm(grown_mm: f64) -> f64 {
-    3.0 * std::f64::consts::PI * grown_mm
-}
-
 /// Peak strain of the same ring while it rides on that circle and nothing holds it:
 /// the contact ends 122.57 deg from the tips, and the curvature changes most at a
 /// quarter turn from the slit, by 1 / sin(122.566 deg) times grown / R^2. Own derivation.
 pub fn strain_riding(thick_mm: f64, radius_mm: f64, grown_mm: f64) -> f64 {
     let lift_off = 122.566f64.to_radians();
     thick_mm / 2.0 * grown_mm / (radius_mm * radius_mm) / lift_off.sin()
-}
-
-/// A section through a ring on one side of its axis.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Section {
-    /// mm2
-    pub area: f64,
-    /// Radial thickness, mm.
-    pub thick: f64,
-    /// Radius of the middle of the thickness, mm.
-    pub radius: f64,
 }
 
 /// What a ring must do to get on its host.
@@ -65,28 +77,53 @@ pub struct Ring<'a> {
     pub enters: Enters,
     /// What the material stands once, as a ratio.
     pub permitted: Option<f64>,
+    /// The turn from the assembly to the printed copy.
+    pub turn: &'a Placement,
 }
 
-/// Measures a slit ring; none where it has no slit, or no section.
+/// Measures a slit ring; none where it has no slit, or falls apart.
 pub fn ring(ring: &Ring) -> Option<RingFit> {
     let slit = ring.inlay.slit?;
     let back = ring.placement.inverse();
-    let stations = sections(ring.mesh, &back);
-    let thinnest = stations.into_iter().min_by(|a, b| a.area.total_cmp(&b.area))?;
+    let from = ring.inlay.bearing + slit.bearing_rad;
+    let sections = sections(ring.mesh, &back, from);
+    let present = sections.iter().flatten();
+    let thinnest = present.min_by(|a, b| a.area.total_cmp(&b.area))?;
+    let least = ring.inlay.least_radius_mm().ok().flatten().unwrap_or(thinnest.inner);
+    let half = (slit.width_mm / 2.0 / least).clamp(-1.0, 1.0).asin();
+    let spring = Spring::new(&sections, std::f64::consts::PI - half)?;
     let stands_out = facets_stand_out(ring, &back);
     let (over_mm, bore_mm) = tightest(ring, &back)?;
     let (over_mm, bore_mm) = (over_mm / stands_out, bore_mm / stands_out);
     let grown = (over_mm - bore_mm).max(0.0);
+    let pulled = spring.pulled(grown, Theory::Curved);
+    let (thick, radius) = bar(thinnest);
+    let riding = spring.riding(grown, Theory::Curved);
+    let axis = ring.turn.direction(ring.placement.direction([0.0, 0.0, 1.0]));
+    let layers = layer_share(axis[2]);
     let percent = |ratio: f64| ratio * 100.0;
     Some(RingFit {
         part: ring.part,
         slit_mm: slit.width_mm,
         over_mm,
-        opening_mm: opening_mm(grown),
-        strain_percent: percent(strain_opened(thinnest.thick, thinnest.radius, grown)),
-        riding_percent: percent(strain_riding(thinnest.thick, thinnest.radius, grown)),
-        permitted_percent: ring.permitted.map(percent),
+        opening_mm: pulled.opening_mm,
+        strain_percent: percent(pulled.strain),
+        strain_at_deg: 180.0 - pulled.at.abs().to_degrees(),
+        uniform_percent: percent(strain_opened(thick, radius, grown)),
+        riding_percent: percent(match &riding {
+            Some(riding) => riding.strain,
+            None => strain_riding(thick, radius, grown),
+        }),
+        riding_opening_mm: riding.map(|riding| riding.opening_mm),
+        large_opening: large_opening(pulled.opening_mm, radius),
+        permitted_percent: ring.permitted.map(|p| percent(p * layers)),
+        layer_share: layers,
     })
+}
+
+/// Thickness and mean radius of the uniform bar that a section would be, mm.
+fn bar(section: &Section) -> (f64, f64) {
+    (section.outer - section.inner, (section.outer + section.inner) / 2.0)
 }
 
 /// How far the corners of facets stand out of the circle that they stand for, as a ratio:
@@ -150,69 +187,4 @@ fn tightest(ring: &Ring, back: &Placement) -> Option<(f64, f64)> {
         }
     }
     worst
-}
-
-/// The sections of a ring round the z axis of the frame that `back` leads to.
-pub fn sections(mesh: &Mesh, back: &Placement) -> Vec<Section> {
-    let step = std::f64::consts::TAU / STATIONS as f64;
-    let mut sums = vec![Sum::default(); STATIONS];
-    for t in 0..mesh.triangles.len() {
-        let corners = Facet::of(mesh, t).corners.map(|p| back.point(p));
-        let facet = Facet::new(corners);
-        let first = corners[0][1].atan2(corners[0][0]);
-        // Angles next to the first corner's: no facet spans half a turn.
-        let angles = corners.map(|p| {
-            let turn = std::f64::consts::TAU;
-            let away = p[1].atan2(p[0]) - first;
-            first + away - (away / turn).round() * turn
-        });
-        let low = angles.iter().copied().fold(f64::INFINITY, f64::min) / step - ASIDE;
-        let high = angles.iter().copied().fold(f64::NEG_INFINITY, f64::max) / step - ASIDE;
-        for k in low.ceil() as i64..=high.floor() as i64 {
-            let station = k.rem_euclid(STATIONS as i64) as usize;
-            sums[station].add(&facet, (k as f64 + ASIDE) * step);
-        }
-    }
-    let section =
-        |s: &Sum| Section { area: s.area, thick: s.high - s.low, radius: (s.high + s.low) / 2.0 };
-    sums.iter().map(section).filter(|s| s.area > LEAST_MM2).collect()
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Sum {
-    area: f64,
-    low: f64,
-    high: f64,
-}
-
-impl Default for Sum {
-    fn default() -> Self {
-        Sum { area: 0.0, low: f64::INFINITY, high: f64::NEG_INFINITY }
-    }
-}
-
-impl Sum {
-    /// Adds where a facet crosses the half plane at an angle: a stretch of the section's
-    /// outline, material to its left (Green's theorem gives the area).
-    fn add(&mut self, facet: &Facet, angle: f64) {
-        let (sin, cos) = angle.sin_cos();
-        let off = |p: Vector| p[1] * cos - p[0] * sin;
-        let flat = |p: Vector| [p[0] * cos + p[1] * sin, p[2]];
-        let mut ends = Vec::with_capacity(2);
-        for k in 0..3 {
-            let (p, q) = (facet.corners[k], facet.corners[(k + 1) % 3]);
-            let (a, b) = (off(p), off(q));
-            if (a > 0.0) != (b > 0.0) {
-                let share = a / (a - b);
-                ends.push(flat([0, 1, 2].map(|c| p[c] + (q[c] - p[c]) * share)));
-            }
-        }
-        let [from, to] = ends[..] else { return };
-        let outward = [facet.normal[0] * cos + facet.normal[1] * sin, facet.normal[2]];
-        let along = (to[0] - from[0]) * -outward[1] + (to[1] - from[1]) * outward[0];
-        let (from, to) = if along >= 0.0 { (from, to) } else { (to, from) };
-        self.area += (from[0] * to[1] - to[0] * from[1]) / 2.0;
-        self.low = self.low.min(from[0]).min(to[0]);
-        self.high = self.high.max(from[0]).max(to[0]);
-    }
 }

@@ -202,8 +202,14 @@ pub(super) fn ring(model: &Model, fit: &RingFit) -> RingEntry {
         over_mm: 2.0 * fit.over_mm,
         opening_mm: fit.opening_mm,
         strain_percent: fit.strain_percent,
+        strain_at_deg: fit.strain_at_deg,
+        uniform_strain_percent: fit.uniform_percent,
         riding_percent: fit.riding_percent,
+        riding_opening_mm: fit.riding_opening_mm,
+        large_opening_ratio: fit.large_opening,
         permitted_percent: fit.permitted_percent,
+        permitted_repeated_percent: fit.repeated_percent(),
+        layer_ratio: fit.layer_share,
     }
 }
 

@@ -105,10 +105,22 @@ pub struct RingEntry {
     pub over_mm: f64,
     /// How far the slit opens for it.
     pub opening_mm: f64,
-    /// Peak strain while it is held open by hand.
+    /// Peak strain while it is held open by hand, from its actual sections.
     pub strain_percent: f64,
+    /// Where that is, round the ring from its slit.
+    pub strain_at_deg: f64,
+    /// The same for a thin ring that has its smallest section all round.
+    pub uniform_strain_percent: f64,
     /// Peak strain while it rides on that diameter by itself.
     pub riding_percent: f64,
-    /// What its material stands once; null where the table has no value.
+    /// How far the slit opens then; null where only the closed form is known.
+    pub riding_opening_mm: Option<f64>,
+    /// What of these strains is left when large deflections are allowed for.
+    pub large_opening_ratio: f64,
+    /// What its material stands once, in the layers as printed; null where the table has no value.
     pub permitted_percent: Option<f64>,
+    /// What its material stands again and again.
+    pub permitted_repeated_percent: Option<f64>,
+    /// What the layers leave of the material's strain: 1 along them, 0.5 across.
+    pub layer_ratio: f64,
 }

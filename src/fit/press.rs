@@ -1,0 +1,96 @@
+//! Pressures between a ring and the rigid circle on which it rides.
+
+/// Sideways moves of the whole ring cost this many times less than bending it.
+const FREE: f64 = 1e4;
+
+/// Points give way by this share of the ring itself, so that neighbours can be told apart.
+const YIELDING: f64 = 1e-10;
+
+/// Pressures at `points` (rad), none below zero, that push each of them outwards by 1 or
+/// more, those that press by just 1, while they balance: `arms` are moments at the
+/// stations for a unit force at each point, `soft` what a station turns for a moment.
+/// Found by adding and dropping points (Lawson and Hanson, Solving Least Squares
+/// Problems, 1974, chapter 23); none if that does not end.
+pub fn press(points: &[f64], arms: &[Vec<f64>], soft: &[f64]) -> Option<Vec<f64>> {
+    let n = points.len();
+    let weighed: Vec<Vec<f64>> =
+        arms.iter().map(|a| a.iter().zip(soft).map(|(a, f)| a * f).collect()).collect();
+    let bend =
+        |i: usize, k: usize| -> f64 { arms[i].iter().zip(&weighed[k]).map(|(a, b)| a * b).sum() };
+    let mut give = vec![vec![0.0; n]; n];
+    let largest = (0..n).map(|i| bend(i, i)).fold(0.0, f64::max);
+    for i in 0..n {
+        for k in 0..=i {
+            let aside = FREE * largest * (points[i] - points[k]).cos();
+            let own = if i == k { YIELDING * largest } else { 0.0 };
+            give[i][k] = bend(i, k) + aside + own;
+            give[k][i] = give[i][k];
+        }
+    }
+    let mut pressing: Vec<usize> = Vec::new();
+    let mut force = vec![0.0; n];
+    for _ in 0..4 * n {
+        let short = |i: usize| 1.0 - give[i].iter().zip(&force).map(|(g, p)| g * p).sum::<f64>();
+        let worst = (0..n).filter(|i| !pressing.contains(i)).map(|i| (short(i), i));
+        let worst = worst.max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((_, add)) = worst.filter(|w| w.0 > 1e-6) else { return Some(force) };
+        pressing.push(add);
+        loop {
+            let wanted = solve(&give, &pressing)?;
+            if wanted.iter().all(|w| *w > 0.0) {
+                pressing.iter().zip(&wanted).for_each(|(k, w)| force[*k] = *w);
+                break;
+            }
+            // As far towards it as no force pulls.
+            let share = |(k, w): (&usize, &f64)| force[*k] / (force[*k] - w);
+            let share = pressing.iter().zip(&wanted).filter(|(_, w)| **w <= 0.0).map(share);
+            let share = share.fold(1.0, f64::min);
+            for (k, w) in pressing.iter().zip(&wanted) {
+                force[*k] += share * (w - force[*k]);
+            }
+            let gone = |k: &usize, w: f64| w <= 0.0 && force[*k] <= 1e-15 * force[add].max(1e-300);
+            let kept: Vec<usize> = pressing
+                .iter()
+                .zip(&wanted)
+                .filter(|(k, w)| !gone(k, **w))
+                .map(|(k, _)| *k)
+                .collect();
+            if kept.len() == pressing.len() || kept.is_empty() {
+                return None;
+            }
+            pressing.iter().filter(|k| !kept.contains(k)).for_each(|k| force[*k] = 0.0);
+            pressing = kept;
+        }
+    }
+    None
+}
+
+/// Forces at some points that push each of them by 1 (Cholesky's method).
+fn solve(give: &[Vec<f64>], at: &[usize]) -> Option<Vec<f64>> {
+    let n = at.len();
+    let mut low = vec![vec![0.0; n]; n];
+    for i in 0..n {
+        for k in 0..=i {
+            let known: f64 = (0..k).map(|m| low[i][m] * low[k][m]).sum();
+            let rest = give[at[i]][at[k]] - known;
+            if i == k {
+                if rest <= 0.0 {
+                    return None;
+                }
+                low[i][i] = rest.sqrt();
+            } else {
+                low[i][k] = rest / low[k][k];
+            }
+        }
+    }
+    let mut x = vec![1.0; n];
+    for i in 0..n {
+        let known: f64 = (0..i).map(|k| low[i][k] * x[k]).sum();
+        x[i] = (x[i] - known) / low[i][i];
+    }
+    for i in (0..n).rev() {
+        let known: f64 = (i + 1..n).map(|k| low[k][i] * x[k]).sum();
+        x[i] = (x[i] - known) / low[i][i];
+    }
+    Some(x)
+}

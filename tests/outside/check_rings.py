@@ -1,0 +1,249 @@
+"""The strain of sprung rings by a beam model of their own.
+
+Usage: check_rings.py FOLDER
+
+Every slit ring of the builds below FOLDER is cut at each degree from its STL (trimesh and
+shapely), and its sections become straight Euler beams in a plane frame (numpy). A pull
+across the slit opens the frame until the bore clears the circle that the ring must pass;
+then it is pressed over that circle by unilateral contact (scipy). Strains of the compiler
+must agree within 3 %.
+"""
+
+import json
+import sys
+from pathlib import Path
+
+import numpy as np
+import trimesh
+from scipy.optimize import linprog, nnls
+from shapely.geometry import LineString, Polygon
+from shapely.ops import polygonize, unary_union
+
+WITHIN = 0.03
+STATIONS = 360
+# Every so many nodes may touch the circle; the last one is a tip.
+TOUCHING = 3
+
+failures = []
+checks = 0
+
+
+def check(condition, text):
+    """Counts a check and remembers a failed one."""
+    global checks
+    checks += 1
+    if not condition:
+        failures.append(text)
+
+
+def section_at(mesh, angle):
+    """Area, radius of its middle, second moment about it, and least radius at an angle."""
+    along = np.array([np.cos(angle), np.sin(angle), 0.0])
+    square = np.array([-np.sin(angle), np.cos(angle), 0.0])
+    lines = trimesh.intersections.mesh_plane(mesh, square, [0.0, 0.0, 0.0])
+    flat = np.stack([lines @ along, lines[:, :, 2]], axis=-1)
+    flat = flat[(flat[:, :, 0] > 0).all(axis=1)]
+    if len(flat) == 0:
+        return None
+    # Ends that are one corner in the mesh are one point here again.
+    pairs = np.round(flat, 6)
+    pairs = pairs[np.any(pairs[:, 0] != pairs[:, 1], axis=1)]
+    shape = unary_union(list(polygonize([LineString(p) for p in pairs])))
+    if shape.area < 1e-2:
+        return None
+    polygons = shape.geoms if hasattr(shape, "geoms") else [shape]
+    inertia = middle = 0.0
+    for polygon in polygons:
+        # Holes do not occur in bands: they are open towards the face or the back.
+        middle += polygon.centroid.x * polygon.area / shape.area
+    for polygon in polygons:
+        r, z = np.array(polygon.exterior.coords).T
+        u = r - middle
+        cross = u[:-1] * z[1:] - u[1:] * z[:-1]
+        inertia += abs((cross * (u[:-1] ** 2 + u[:-1] * u[1:] + u[1:] ** 2)).sum() / 12)
+    return shape.area, middle, inertia, shape.bounds[0], shape.bounds[2]
+
+
+def slit_bearing(mesh):
+    """The middle of the one gap in the angles of the ring's corners, taken at fine steps."""
+    angles = np.sort(np.arctan2(mesh.vertices[:, 1], mesh.vertices[:, 0]))
+    gaps = np.diff(np.append(angles, angles[0] + 2 * np.pi))
+    # The slit is where no section is: look at the middle of every gap, the widest first.
+    for k in np.argsort(gaps)[::-1]:
+        middle = angles[k] + gaps[k] / 2
+        if section_at(mesh, middle) is None:
+            return middle, gaps[k]
+    return None
+
+
+class Frame:
+    """A chain of straight Euler beams from one tip of a ring to the other; modulus 1."""
+
+    def __init__(self, mesh):
+        bearing, gap = slit_bearing(mesh)
+        self.nodes_at = np.linspace(gap / 2, 2 * np.pi - gap / 2, STATIONS + 1)
+        middles = (self.nodes_at[1:] + self.nodes_at[:-1]) / 2
+        self.sections = np.array([section_at(mesh, bearing + a) for a in middles])
+        radius = self.sections[:, 1]
+        at = np.interp(self.nodes_at, middles, radius)
+        # x runs across the slit, y away from it.
+        self.nodes = np.stack([at * np.sin(self.nodes_at), at * np.cos(self.nodes_at)], axis=1)
+        self.stiff = np.zeros((3 * len(self.nodes),) * 2)
+        self.beams = []
+        for k in range(STATIONS):
+            self.add(k, *self.sections[k][[0, 2]])
+
+    def add(self, k, area, inertia):
+        """One beam between nodes k and k + 1 (textbook stiffness of a plane frame)."""
+        span = self.nodes[k + 1] - self.nodes[k]
+        length = np.hypot(*span)
+        c, s = span / length
+        a, b = area / length, inertia / length**3
+        local = np.array(
+            [
+                [a, 0, 0, -a, 0, 0],
+                [0, 12 * b, 6 * b * length, 0, -12 * b, 6 * b * length],
+                [0, 6 * b * length, 4 * b * length**2, 0, -6 * b * length, 2 * b * length**2],
+                [-a, 0, 0, a, 0, 0],
+                [0, -12 * b, -6 * b * length, 0, 12 * b, -6 * b * length],
+                [0, 6 * b * length, 2 * b * length**2, 0, -6 * b * length, 4 * b * length**2],
+            ]
+        )
+        turn = np.zeros((6, 6))
+        for o in (0, 3):
+            turn[o : o + 3, o : o + 3] = [[c, s, 0], [-s, c, 0], [0, 0, 1]]
+        rows = slice(3 * k, 3 * k + 6)
+        self.stiff[rows, rows] += turn.T @ local @ turn
+        self.beams.append((local, turn, rows))
+
+    def solve(self, loads):
+        """Shifts for loads (columns) that balance; the node at the back is held."""
+        back = STATIONS // 2
+        free = np.setdiff1d(np.arange(len(self.stiff)), [3 * back, 3 * back + 1, 3 * back + 2])
+        moved = np.zeros_like(loads)
+        moved[free] = np.linalg.solve(self.stiff[np.ix_(free, free)], loads[free])
+        return moved
+
+    def outward(self):
+        """Rows that take shifts to outward shifts of the nodes, and their unit directions."""
+        unit = self.nodes / np.linalg.norm(self.nodes, axis=1)[:, None]
+        rows = np.zeros((len(self.nodes), len(self.stiff)))
+        for k, (x, y) in enumerate(unit):
+            rows[k, 3 * k : 3 * k + 2] = x, y
+        return rows, unit
+
+    def strain(self, moved):
+        """The peak of the outermost fibres, at the middles of the beams, for modulus 1."""
+        worst = 0.0
+        for k, (local, turn, rows) in enumerate(self.beams):
+            ends = local @ turn @ moved[rows]
+            moment = (ends[5] - ends[2]) / 2
+            area, middle, inertia, inner, outer = self.sections[k]
+            pull = ends[3] / area
+            # Straight beams know no curvature: Winkler's inner fibre to the first order.
+            curved = [1 + (outer - inner) / (3 * middle), 1 - (outer - inner) / (3 * middle)]
+            for fibre, more in zip((inner, outer), curved):
+                bent = moment * (middle - fibre) / inertia * more
+                worst = max(worst, abs(pull + bent))
+        return worst
+
+    def pulled(self, grown):
+        """Strain and opening, pulled across the slit until all nodes moved out by `grown`."""
+        loads = np.zeros(len(self.stiff))
+        loads[0], loads[-3] = 1.0, -1.0
+        moved = self.solve(loads)
+        rows, unit = self.outward()
+        shift = rows @ moved
+        # Largest least shift over sideways moves of the whole ring (a linear programme).
+        constraints = np.column_stack([-unit, np.ones(len(unit))])
+        found = linprog([0, 0, -1], constraints, shift, bounds=[(None, None)] * 3)
+        force = grown / found.x[2]
+        return self.strain(moved) * force, (moved[0] - moved[-3]) * force
+
+    def riding(self, grown):
+        """Strain, pressed from within at its nodes by a rigid circle without friction."""
+        rows, unit = self.outward()
+        rows, unit = rows[::TOUCHING], unit[::TOUCHING]
+        reach = rows @ self.solve(rows.T)
+        scale = reach.diagonal().max()
+        # Sideways moves are free: a large give, the same for all.
+        give = reach + 1e4 * scale * unit @ unit.T + 1e-9 * scale * np.eye(len(unit))
+        give = (give + give.T) / 2
+        root = np.linalg.cholesky(give).T
+        pressures, _ = nnls(root, np.linalg.solve(root.T, np.full(len(unit), grown)), maxiter=20000)
+        return self.strain(self.solve(rows.T @ pressures))
+
+
+def uniform_ring():
+    """A ring whose strain is known: R 39 mm, 2 mm thick, a slit of 0.5 mm."""
+    half = 0.25 / 38
+    angles = np.linspace(half, 2 * np.pi - half, 721)
+    profile = Polygon([(38, 0), (40, 0), (40, 10), (38, 10)])
+    points = np.array(profile.exterior.coords)[:-1]
+    vertices = np.array([[r * np.cos(a), r * np.sin(a), z] for a in angles for r, z in points])
+    faces = []
+    for k in range(720):
+        for j in range(4):
+            a, b = 4 * k + j, 4 * k + (j + 1) % 4
+            faces += [[a, a + 4, b + 4], [a, b + 4, b]]
+    last = 4 * 720
+    faces += [[0, 1, 2], [0, 2, 3], [last, last + 2, last + 1], [last, last + 3, last + 2]]
+    return trimesh.Trimesh(vertices, faces, process=False)
+
+
+def in_assembly(folder, manifest, name):
+    """The ring's mesh with the pose of its printed copy undone."""
+    mesh = trimesh.load(folder / f"{name}.stl", process=False)
+    pieces = next(p for p in manifest["print"] if p["part"] == name)["pieces"]
+    rows = np.array(pieces[0]["transform"], dtype=float).reshape(4, 3)
+    vertices = (np.asarray(mesh.vertices) - rows[3]) @ np.linalg.inv(rows[:3])
+    mesh = trimesh.Trimesh(vertices, mesh.faces, process=False)
+    mesh.merge_vertices(digits_vertex=5)
+    return mesh
+
+
+def check_ring(folder, manifest, told):
+    """One ring of one build. Its axis is the z axis of the assembly."""
+    mesh = in_assembly(folder, manifest, told["part"])
+    name = f"{manifest['source']['file']} {manifest['size'] or ''} {told['part']}"
+    frame = Frame(mesh)
+    # What the manifest says of the circle; the bore is the mesh's own.
+    bore = min(section[3] for section in frame.sections)
+    grown = told["over_mm"] / 2 - bore
+    strain, opening = frame.pulled(grown)
+    riding = frame.riding(grown)
+    for what, own, theirs in (
+        ("strain by hand, %", 100 * strain, told["strain_percent"]),
+        ("opening, mm", opening, told["opening_mm"]),
+        ("strain riding, %", 100 * riding, told["riding_percent"]),
+    ):
+        off = theirs / own - 1
+        check(abs(off) <= WITHIN, f"{name}: {what}: {theirs} against {own}")
+        print(f"{name}: {what}: told {theirs:.4f}, beams {own:.4f}, {100 * off:+.2f} %")
+
+
+def main():
+    """A ring of one section first, then the rings of all builds."""
+    frame = Frame(uniform_ring())
+    strain, opening = frame.pulled(2.0)
+    # The closed forms (Castigliano), the curved bar's inner fibre, the pull, and what the
+    # slit's own width takes away.
+    less = 1 + np.pi / 4 * 0.25 / 38
+    closed = 2.0 * 2.0 / 39**2 * (1 + 2 / (3 * 39) + 2 / (12 * 39)) / less
+    check(abs(strain / closed - 1) < 3e-3, f"the model itself: strain {strain} against {closed}")
+    opens = 6 * np.pi / less
+    check(abs(opening / opens - 1) < 3e-3, f"the model itself: opening {opening} against {opens}")
+    found = 0
+    for path in sorted(Path(sys.argv[1]).rglob("*.manifest.json")):
+        manifest = json.loads(path.read_text(encoding="utf-8"))
+        for told in manifest["rings"]:
+            check_ring(path.parent, manifest, told)
+            found += 1
+    check(found > 0, "no ring in any build")
+    for failure in failures:
+        print(f"FAILED {failure}")
+    print(f"{checks - len(failures)} passed, {len(failures)} failed")
+    sys.exit(1 if failures else 0)
+
+
+main()
