@@ -22,6 +22,8 @@ pub const LID_UNGUIDED: Code = Code::new("E0608", "lid-unguided");
 pub const LID_TIGHT: Code = Code::new("E0609", "lid-tight");
 /// A ring is strained more than its material stands.
 pub const RING_STRAINED: Code = Code::new("W0601", "ring-strained");
+/// A ring may be put on once, not again and again.
+pub const RING_ONCE: Code = Code::new("W0620", "ring-once");
 
 /// All of them.
 pub const CODES: &[Code] = &[
@@ -35,4 +37,5 @@ pub const CODES: &[Code] = &[
     LID_UNGUIDED,
     LID_TIGHT,
     RING_STRAINED,
+    RING_ONCE,
 ];

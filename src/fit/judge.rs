@@ -117,22 +117,32 @@ impl Judge<'_> {
         }
     }
 
-    /// A ring that may break.
+    /// A ring that may break, or may after some times.
     pub fn ring(&self, fit: &RingFit, sink: &mut Sink) {
-        let Some(permitted) = fit.permitted_percent else { return };
-        if fit.strain_percent <= permitted {
+        let (Some(once), Some(often)) = (fit.permitted_percent, fit.repeated_percent()) else {
+            return;
+        };
+        if fit.strain_percent <= often {
             return;
         }
-        let message = format!(
-            "opening `{}` by {} to put it on strains it by {} %, `{}` stands {} %",
-            self.name(fit.part),
+        let (name, material) = (self.name(fit.part), &self.model.parts[fit.part.0].material.name);
+        let opened = format!(
+            "opening `{name}` by {} to put it on strains it by {} %",
             Quantity::mm(fit.opening_mm),
             decimals(fit.strain_percent, 2),
-            self.model.parts[fit.part.0].material.name,
-            decimals(permitted, 2)
         );
-        let finding = self.at_part(fit.part, codes::RING_STRAINED, "sink", message);
-        sink.push(finding.help("say a smaller `sink`, or a material that bends further"));
+        let finding = if fit.strain_percent > once {
+            let message = format!("{opened}, `{material}` stands {} %", decimals(once, 2));
+            self.at_part(fit.part, codes::RING_STRAINED, "sink", message)
+                .help("say a smaller `sink`, or a material that bends further")
+        } else {
+            let (once, often) = (decimals(once, 2), decimals(often, 2));
+            let message =
+                format!("{opened}; `{material}` stands {once} % once, {often} % again and again");
+            self.at_part(fit.part, codes::RING_ONCE, "sink", message)
+                .help("put it on once and leave it there, or say a smaller `sink`")
+        };
+        sink.push(finding);
     }
 
     /// Two parts that are in no seat or closure with each other.
