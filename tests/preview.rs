@@ -9,7 +9,7 @@ use pipkin::server::LIMITS;
 use pipkin::source::DiskWorld;
 use serde_json::Value;
 use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
+use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -357,6 +357,19 @@ fn what_is_no_request_is_refused_and_the_server_lives() {
     assert_eq!(refused(&large), Some(413));
     assert_eq!(refused(&large.replace(&length.to_string(), "-1")), Some(400));
     assert_eq!(watched.status("GET", "/", ""), 200);
+}
+
+#[test]
+fn a_port_that_is_taken_is_said() {
+    let taken = TcpListener::bind(("127.0.0.1", 0)).expect("a port");
+    let port = taken.local_addr().expect("an address").port().to_string();
+    let done = Command::new(env!("CARGO_BIN_EXE_pipkin"))
+        .args(["watch", "plate.pkn", "--port", &port])
+        .output()
+        .expect("the program starts");
+    let said = String::from_utf8_lossy(&done.stderr).to_string();
+    assert_eq!(done.status.code(), Some(2), "{said}");
+    assert!(said.contains("E0960") && said.contains(&port), "{said}");
 }
 
 /// Clients that say nothing are sent away in time; more than there are threads for at once.

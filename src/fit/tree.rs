@@ -25,6 +25,8 @@ struct Node {
 #[derive(Clone, Debug, Default)]
 pub struct Tree {
     facets: Vec<Facet>,
+    /// Lowest and highest corner of each.
+    boxes: Vec<(Vector, Vector)>,
     nodes: Vec<Node>,
 }
 
@@ -34,12 +36,13 @@ impl Tree {
     pub fn new(facets: impl IntoIterator<Item = Facet>) -> Self {
         let mut tree = Tree {
             facets: facets.into_iter().filter(|f| f.area > 0.0).collect(),
-            nodes: Vec::new(),
+            ..Tree::default()
         };
         let count = tree.facets.len();
         if count > 0 {
             tree.build(0, count);
         }
+        tree.boxes = tree.facets.iter().map(|f| bounds(std::slice::from_ref(f))).collect();
         tree
     }
 
@@ -82,10 +85,12 @@ impl Tree {
             }
             let (a, b) = (&self.nodes[i], &other.nodes[j]);
             if a.second == 0 && b.second == 0 {
-                for p in &self.facets[a.from as usize..a.to as usize] {
-                    for q in &other.facets[b.from as usize..b.to as usize] {
+                for m in a.from as usize..a.to as usize {
+                    for n in b.from as usize..b.to as usize {
                         let limit = best.map_or(f64::INFINITY, |b| b.distance - SETTLED_MM);
-                        if facets_apart(p, q) < limit
+                        let (p, q) = (&self.facets[m], &other.facets[n]);
+                        let ((pl, ph), (ql, qh)) = (self.boxes[m], other.boxes[n]);
+                        if gap(pl, ph, ql, qh) < limit
                             && counts(p, q)
                             && let Some(near) = distance(p, q, limit)
                         {
@@ -171,11 +176,6 @@ fn gap(low: Vector, high: Vector, other_low: Vector, other_high: Vector) -> f64 
 
 fn boxes_apart(a: &Node, b: &Node) -> f64 {
     gap(a.low, a.high, b.low, b.high)
-}
-
-fn facets_apart(a: &Facet, b: &Facet) -> f64 {
-    let ((la, ha), (lb, hb)) = (bounds(&[*a]), bounds(&[*b]));
-    gap(la, ha, lb, hb)
 }
 
 fn point_apart(p: Vector, node: &Node) -> f64 {

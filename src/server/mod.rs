@@ -33,8 +33,7 @@ const PORTS: std::ops::RangeInclusive<u16> = 7424..=7440;
 /// Connections at a time; a page needs two.
 const MOST_CONNECTIONS: usize = 24;
 
-/// Threads have small stacks but for the one that builds: expressions may stand deep inside
-/// each other.
+/// Of threads that build: expressions may stand deep inside each other.
 const BUILD_STACK: usize = 32 << 20;
 
 /// What is watched.
@@ -61,7 +60,7 @@ pub trait Listener: Sync {
 /// # Errors
 /// A finding when there is no port to listen on.
 pub fn watch(watch: &Watch, listener: &dyn Listener) -> Result<(), Box<Diagnostic>> {
-    let socket = listen(watch.port).map_err(Box::new)?;
+    let socket = listen(watch.port)?;
     let port = socket.local_addr().map_or(0, |address| address.port());
     let workshop = Workshop::new(watch.file.clone(), watch.options.clone());
     let open = AtomicUsize::new(0);
@@ -75,7 +74,7 @@ pub fn watch(watch: &Watch, listener: &dyn Listener) -> Result<(), Box<Diagnosti
                 .is_ok(),
         ];
         if spawned.contains(&false) {
-            return Err(Box::new(cannot_listen(port, "the system gives no more threads")));
+            return Err(cannot_listen(port, "the system gives no more threads"));
         }
         loop {
             // A connection that failed before it began is nobody's loss.
@@ -85,20 +84,28 @@ pub fn watch(watch: &Watch, listener: &dyn Listener) -> Result<(), Box<Diagnosti
                 http::turn_away(&stream);
                 continue;
             }
-            let (workshop, open) = (&workshop, &open);
+            let (workshop, place) = (&workshop, Place(&open));
             let serve = move || {
                 serve(&stream, workshop, port);
-                open.fetch_sub(1, Ordering::SeqCst);
+                drop(place);
             };
-            let thread = std::thread::Builder::new().stack_size(BUILD_STACK);
-            if thread.spawn_scoped(threads, serve).is_err() {
-                open.fetch_sub(1, Ordering::SeqCst);
-            }
+            // Where there is no thread the closure is dropped, and the connection with it.
+            let _ =
+                std::thread::Builder::new().stack_size(BUILD_STACK).spawn_scoped(threads, serve);
         }
     })
 }
 
-fn listen(port: Option<u16>) -> Result<TcpListener, Diagnostic> {
+/// One of the places for connections; free again when it is dropped, whatever happened.
+struct Place<'a>(&'a AtomicUsize);
+
+impl Drop for Place<'_> {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::SeqCst);
+    }
+}
+
+fn listen(port: Option<u16>) -> Result<TcpListener, Box<Diagnostic>> {
     let bind = |port: u16| TcpListener::bind((Ipv4Addr::LOCALHOST, port));
     match port {
         Some(port) => bind(port).map_err(|e| cannot_listen(port, &e.to_string())),
@@ -109,9 +116,10 @@ fn listen(port: Option<u16>) -> Result<TcpListener, Diagnostic> {
     }
 }
 
-fn cannot_listen(port: u16, why: &str) -> Diagnostic {
+fn cannot_listen(port: u16, why: &str) -> Box<Diagnostic> {
     let message = format!("no page can be served on port {port} of this machine: {why}");
-    Diagnostic::nowhere(CANNOT_LISTEN, message).help("say another port, as in --port 8040")
+    let help = "say another port, as in --port 8040";
+    Box::new(Diagnostic::nowhere(CANNOT_LISTEN, message).help(help))
 }
 
 /// One connection: one request, one answer.

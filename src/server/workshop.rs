@@ -283,7 +283,7 @@ impl Workshop {
     pub fn write(&self, sets: &Sets) -> String {
         let refused = match write_back::write(&self.file, &self.with(sets), sets) {
             Ok(()) => Vec::new(),
-            Err(findings) => findings.iter().map(|f| told(f)).collect(),
+            Err(findings) => findings.iter().map(told).collect(),
         };
         serde_json::to_string(&Written { refused }).unwrap_or_default()
     }

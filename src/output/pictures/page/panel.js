@@ -31,8 +31,6 @@ function take(next) {
   fillParts();
   fillFits();
   fillGivens();
-  byId("blank").hidden = Boolean(scene);
-  byId("blank").textContent = "Nothing could be made yet: see the findings.";
   showPicture();
   show();
 }
@@ -41,12 +39,12 @@ function showPicture() {
   const drawn = Boolean(gl && quad && design.scene);
   canvas.hidden = !drawn;
   byId("looks").hidden = !drawn;
-  byId("still").hidden = drawn || !byId("still").hasAttribute("src");
   byId("controls").hidden = !drawn;
-  if (!gl && byId("still").hidden) {
-    byId("blank").hidden = false;
-    byId("blank").textContent = "This browser has no WebGL; the figures beside are right all the same.";
-  }
+  byId("still").hidden = drawn || !byId("still").hasAttribute("src");
+  byId("blank").hidden = drawn || !byId("still").hidden;
+  byId("blank").textContent = design.scene
+    ? "This browser has no WebGL; the figures beside are right all the same."
+    : "Nothing could be made yet: see the findings.";
 }
 
 function fillParts() {

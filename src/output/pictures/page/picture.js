@@ -218,14 +218,17 @@ function drawMarks(right, up, pixels) {
       line.style.transform = "rotate(" + Math.atan2(b[1] - a[1], b[0] - a[0]) + "rad)";
       found.push(line);
     }
-    const mark = make("button", "", { class: "mark", "aria-pressed": pressed, "aria-label": fit.title + ", least gap " + fit.label });
+    const mark = make("button", "", { class: "mark", "data-mark": i, "aria-pressed": pressed, "aria-label": fit.title + ", least gap " + fit.label });
     mark.append(make("b", pressed ? fit.label : fit.title + " " + fit.label));
     mark.style.left = x + "px";
     mark.style.top = y + "px";
     mark.addEventListener("click", () => goToFit(i));
     found.push(mark);
   });
+  const focused = document.activeElement && document.activeElement.dataset.mark;
   byId("marks").replaceChildren(...found);
+  const again = focused && byId("marks").querySelector('[data-mark="' + focused + '"]');
+  if (again) again.focus();
 }
 
 // ---- moving about ------------------------------------------------------------------
