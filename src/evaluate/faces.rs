@@ -85,8 +85,6 @@ enum Unfit {
     Mirrored,
     /// Several steps, or an arc.
     Bellied,
-    /// It faces the axis.
-    Inside,
     /// A leaning side of a prism.
     Leaning,
     /// A side of a prism that is an arc.
@@ -98,9 +96,6 @@ impl Unfit {
         match self {
             Unfit::Bellied => {
                 not_built_yet(span, &format!("an inlay on a bellied face such as `{name}`"))
-            }
-            Unfit::Inside => {
-                not_built_yet(span, &format!("an inlay on an inside face such as `{name}`"))
             }
             Unfit::Leaning => {
                 not_built_yet(span, &format!("an inlay on a leaning flat such as `{name}`"))
@@ -147,17 +142,14 @@ fn turned_surface(face: &FaceValue, turned: &Arc<Turned>) -> Result<Surface, Unf
     if rise.abs() <= SAME_MM {
         return Ok(turned_level(face, step));
     }
-    // Material lies to the left of a step: going up, its outside is away from the axis.
-    if rise < 0.0 {
-        return Err(Unfit::Inside);
-    }
     let slope = if run.abs() <= SAME_MM { 0.0 } else { run / rise };
     Ok(Surface::Round {
         host: turned.clone(),
         radius_mm: step.from.x - slope * step.from.y,
         slope,
-        outward: true,
-        span_mm: [step.from.y, step.to.y],
+        // Material lies to the left of a step: going up, its outside is away from the axis.
+        outward: rise > 0.0,
+        span_mm: [step.from.y.min(step.to.y), step.from.y.max(step.to.y)],
     })
 }
 

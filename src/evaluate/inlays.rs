@@ -113,7 +113,7 @@ impl Evaluator<'_> {
             eased,
             slit,
         };
-        Some((face, inlay))
+        Some((face, read_from_inside(inlay)))
     }
 
     /// A band has a motif, a figure its outline, and each only its own fields.
@@ -241,7 +241,11 @@ impl Evaluator<'_> {
         let level_mm = (span[0] + span[1]) / 2.0 + v;
         let bearing = match surface {
             Surface::Flat { width_mm, .. } => (width_mm[0] + width_mm[1]) / 2.0 + u,
-            Surface::Round { radius_mm, slope, .. } => u / (radius_mm + slope * level_mm),
+            Surface::Round { radius_mm, slope, outward, .. } => {
+                // Inside, what is to the right lies clockwise.
+                let right = if *outward { u } else { 0.0 - u };
+                right / (radius_mm + slope * level_mm)
+            }
         };
         Some(Position { level_mm, bearing })
     }
@@ -392,6 +396,26 @@ impl Evaluator<'_> {
         }
         Some(Some(Slit { width_mm, bearing_rad }))
     }
+}
+
+/// Columns run to the right as seen by who faces the surface: inside, clockwise. Patterns
+/// are laid out anticlockwise, so that there they are drawn as their mirror image.
+fn read_from_inside(inlay: Inlay) -> Inlay {
+    if !matches!(inlay.surface, Surface::Round { outward: false, .. }) {
+        return inlay;
+    }
+    let pattern = match inlay.pattern {
+        Pattern::Chart { rows, repeats } => {
+            let reversed = |row: Vec<bool>| row.into_iter().rev().collect();
+            Pattern::Chart { rows: rows.into_iter().map(reversed).collect(), repeats }
+        }
+        Pattern::Tile { ink, width_mm, repeats } => {
+            let ink = ink.mirrored(true).shifted(Point::new(width_mm, 0.0));
+            Pattern::Tile { ink, width_mm, repeats }
+        }
+        Pattern::Figure { ink } => Pattern::Figure { ink: ink.mirrored(true) },
+    };
+    Inlay { pattern, ..inlay }
 }
 
 /// Whether a face is level in the frame of its leaf.

@@ -247,8 +247,11 @@ impl Evaluator<'_> {
             return Some(enters);
         }
         Some(match (seated, surface) {
-            (Seated::Inlay(origin), Some(Surface::Round { slope, .. })) if origin.is_ring() => {
-                if *slope > 0.0 {
+            (Seated::Inlay(origin), Some(Surface::Round { slope, outward, .. }))
+                if origin.is_ring() =>
+            {
+                // Outside over the narrow end, inside through the wide one.
+                if (*slope > 0.0) == *outward && *slope != 0.0 {
                     Enters::Bottom
                 } else {
                     Enters::Top

@@ -84,6 +84,10 @@ pub struct Ring<'a> {
 /// Measures a slit ring; none where it has no slit, or falls apart.
 pub fn ring(ring: &Ring) -> Option<RingFit> {
     let slit = ring.inlay.slit?;
+    // Rings in an inside wall are pressed together, not opened.
+    if matches!(ring.inlay.surface, Surface::Round { outward: false, .. }) {
+        return None;
+    }
     let back = ring.placement.inverse();
     let from = ring.inlay.bearing + slit.bearing_rad;
     let sections = sections(ring.mesh, &back, from);

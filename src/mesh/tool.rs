@@ -58,11 +58,12 @@ impl Site {
     /// Whether a mesh comes into the ring in which an inlay on a round surface lies.
     pub fn is_near(&self, mesh: &Mesh) -> bool {
         let Leaf::Inlay(inlay) = &self.leaf else { return true };
-        let Surface::Round { radius_mm, slope, .. } = inlay.surface else { return true };
+        let Surface::Round { radius_mm, slope, outward, .. } = inlay.surface else { return true };
         let [low, high] = inlay.band_mm();
         let [low, high] = [low - CLEAR_MM, high + CLEAR_MM];
         let ends = [low, high].map(|z| radius_mm + slope * z);
-        let inner = ends[0].min(ends[1]) - inlay.level_depth_mm(inlay.sink_mm) - CLEAR_MM;
+        let inwards = if outward { inlay.sink_mm } else { inlay.proud_mm };
+        let inner = ends[0].min(ends[1]) - inlay.level_depth_mm(inwards) - CLEAR_MM;
         let back = self.placement.inverse();
         let (mut lowest, mut highest, mut widest) = (f64::INFINITY, f64::NEG_INFINITY, 0.0f64);
         for v in mesh.triangles.iter().flatten() {

@@ -40,6 +40,8 @@ pub const WIDE_CEILING: Code = Code::new("W0551", "wide-ceiling");
 pub const THIN_BAR: Code = Code::new("W0552", "thin-bar");
 /// A ring that cannot be put on because nothing lets it open.
 pub const CLOSED_RING: Code = Code::new("W0553", "closed-ring");
+/// A ring in an inside wall that cannot close far enough to be put in.
+pub const INNER_RING: Code = Code::new("W0554", "inner-ring");
 
 /// All of them.
 pub const CODES: &[Code] = &[
@@ -62,4 +64,5 @@ pub const CODES: &[Code] = &[
     WIDE_CEILING,
     THIN_BAR,
     CLOSED_RING,
+    INNER_RING,
 ];

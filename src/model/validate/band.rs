@@ -41,7 +41,7 @@ pub fn measures(site: &Site, sink: &mut Sink) -> bool {
     sink.iter().count() == before
 }
 
-/// The inlay lies within its face, with at least a layer left above and below.
+/// The inlay lies within its face, with at least the height of a layer left all round.
 pub fn on_face(site: &Site, sink: &mut Sink) {
     let (span_mm, width_mm) = match &site.inlay.surface {
         Surface::Round { span_mm, .. } => (*span_mm, None),
@@ -59,18 +59,20 @@ pub fn on_face(site: &Site, sink: &mut Sink) {
     let (Some(first), Some(last)) = (site.strips.lines.first(), site.strips.lines.last()) else {
         return;
     };
-    if *first < width[0] - SAME_MM || *last > width[1] + SAME_MM {
+    let room = [width[0] + margin, width[1] - margin];
+    if *first < room[0] - SAME_MM || *last > room[1] + SAME_MM {
         let message = format!(
-            "`{}` reaches sideways from {} to {}, its face only from {} to {}",
+            "`{}` reaches sideways from {} to {}, its face from {} to {}, and {} must stay beside it",
             site.name(),
             mm(*first),
             mm(*last),
             mm(width[0]),
-            mm(width[1])
+            mm(width[1]),
+            mm(margin)
         );
         let finding = Diagnostic::at(codes::OFF_FACE, site.field("at"), message)
             .and_at(site.field("on"), "this face")
-            .help("move it towards the middle of the face, or make it smaller");
+            .help("move it towards the middle of the face, make it smaller, or leave marks out at the ends");
         sink.push(finding);
     }
 }
@@ -145,8 +147,15 @@ pub fn pattern(site: &Site, sink: &mut Sink) {
 /// A slit needs a ring, and leaves most of it.
 pub fn slit(site: &Site, sink: &mut Sink) {
     let pieces = site.strips.section(0.0).pieces;
+    if site.seat.is_some()
+        && pieces.iter().any(|piece| piece.is_ring)
+        && matches!(site.inlay.surface, Surface::Round { outward: false, .. })
+    {
+        inner_ring(site, sink);
+    }
     let Some(slit) = &site.inlay.slit else {
-        if site.seat.is_some() && pieces.iter().any(|piece| piece.is_ring) {
+        let inside = matches!(site.inlay.surface, Surface::Round { outward: false, .. });
+        if !inside && site.seat.is_some() && pieces.iter().any(|piece| piece.is_ring) {
             sink.push(closed(site));
         }
         return;
@@ -200,6 +209,34 @@ pub fn slit(site: &Site, sink: &mut Sink) {
             .fact("pieces", parted as f64, "");
         sink.push(finding);
     }
+}
+
+/// A ring in an inside wall must be pressed together until its back passes the bore. A
+/// thin ring that is `c` smaller in radius has closed its slit by 3 pi c (Castigliano's
+/// theorem, as for a ring that is opened; Shigley, Mechanical Engineering Design, 9th ed.,
+/// section 4-8).
+fn inner_ring(site: &Site, sink: &mut Sink) {
+    let deep = site.inlay.level_depth_mm(site.inlay.sink_mm);
+    let closes = 3.0 * std::f64::consts::PI * deep;
+    let (has, field) = match &site.inlay.slit {
+        Some(slit) if slit.width_mm >= closes => return,
+        Some(slit) => (format!("its slit is {} wide", mm(slit.width_mm)), "slit"),
+        None => ("it has no slit".to_string(), "motif"),
+    };
+    let message = format!(
+        "`{}` goes round the inside of `{}` and must close by {} to be put in: {has}",
+        site.name(),
+        site.host_name(),
+        mm(closes)
+    );
+    let finding = Diagnostic::at(codes::INNER_RING, site.field(field), message)
+        .and_at(site.field("sink"), format!("{} deep", mm(site.inlay.sink_mm)))
+        .help(format!(
+            "say slit: {} mm, a smaller `sink`, or draw a motif of loose pieces",
+            ceil3(closes)
+        ))
+        .fact("closes", closes, "mm");
+    sink.push(finding);
 }
 
 fn closed(site: &Site) -> Diagnostic {

@@ -143,7 +143,13 @@ fn heights(inlay: &Inlay, low: f64, high: f64) -> Vec<f64> {
         }
         Surface::Flat { .. } => (low, high),
     };
-    let inside = |z: f64| z.clamp(low + ON_FACE_MM, high - ON_FACE_MM);
+    // Bands lower than that are measured in their middle.
+    let [least, most] = if high - low > 2.0 * ON_FACE_MM {
+        [low + ON_FACE_MM, high - ON_FACE_MM]
+    } else {
+        [(low + high) / 2.0; 2]
+    };
+    let inside = |z: f64| z.max(least).min(most);
     let n = SAMPLES[0];
     let mut all: Vec<f64> =
         (0..=n).map(|k| inside(low + (high - low) * k as f64 / n as f64)).collect();
