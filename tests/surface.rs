@@ -356,5 +356,7 @@ seat band in pot {{ gap: 0.1 mm }}
             }
         }
     }
-    assert!(made >= 8 && refused >= 8, "{made} made, {refused} refused");
+    // Refused: the three that are nearly nothing, the cells that meet at a corner, and the
+    // two bars that are lower than their drop by more than rounding.
+    assert_eq!((made, refused), (22, 6));
 }

@@ -56,16 +56,16 @@ pub fn on_face(site: &Site, sink: &mut Sink) {
         sink.push(off_face(site, [low, high], span_mm, margin));
     }
     let Some(width) = width_mm else { return };
-    let (Some(first), Some(last)) = (site.strips.lines.first(), site.strips.lines.last()) else {
-        return;
-    };
+    let marked = site.strips.strips.iter().enumerate().filter(|(_, marks)| !marks.is_empty());
+    let ends = marked.map(|(strip, _)| site.strips.span(strip));
+    let Some([first, last]) = ends.reduce(|a, b| [a[0].min(b[0]), a[1].max(b[1])]) else { return };
     let room = [width[0] + margin, width[1] - margin];
-    if *first < room[0] - SAME_MM || *last > room[1] + SAME_MM {
+    if first < room[0] - SAME_MM || last > room[1] + SAME_MM {
         let message = format!(
             "`{}` reaches sideways from {} to {}, its face from {} to {}, and {} must stay beside it",
             site.name(),
-            mm(*first),
-            mm(*last),
+            mm(first),
+            mm(last),
             mm(width[0]),
             mm(width[1]),
             mm(margin)
