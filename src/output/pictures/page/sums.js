@@ -11,7 +11,12 @@ const make = (tag, text, attributes = {}) => {
   for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
   return element;
 };
-const bytesOf = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
+// Plain loops and square roots here and below: a design is read anew for every value tried.
+const bytesOf = (text) => {
+  const raw = atob(text), bytes = new Uint8Array(raw.length);
+  for (let i = 0; i < raw.length; i++) bytes[i] = raw.charCodeAt(i);
+  return bytes.buffer;
+};
 
 // Neighbours whose normals turn by less than this cosine (about 35 deg) are shaded as one.
 const CREASE = 0.82;
@@ -38,7 +43,7 @@ function meshOf(body) {
     const ux = place[b] - place[a], uy = place[b + 1] - place[a + 1], uz = place[b + 2] - place[a + 2];
     const vx = place[c] - place[a], vy = place[c + 1] - place[a + 1], vz = place[c + 2] - place[a + 2];
     const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
-    const length = Math.hypot(nx, ny, nz) || 1;
+    const length = Math.sqrt(nx * nx + ny * ny + nz * nz) || 1;
     wide[3 * f] = nx; wide[3 * f + 1] = ny; wide[3 * f + 2] = nz;
     flat[3 * f] = nx / length; flat[3 * f + 1] = ny / length; flat[3 * f + 2] = nz / length;
     starts[a / 3 + 1]++; starts[b / 3 + 1]++; starts[c / 3 + 1]++;
@@ -62,7 +67,7 @@ function meshOf(body) {
       // Each edge once, at the triangle with the lower number.
       if (g > f && (corners[3 * g] === w || corners[3 * g + 1] === w || corners[3 * g + 2] === w) && turn(f, g) < CREASE) sharp.push(v, w);
     }
-    const length = Math.hypot(x, y, z) || 1;
+    const length = Math.sqrt(x * x + y * y + z * z) || 1;
     put(solid, FLOATS * i, v, x / length, y / length, z / length);
   }
   const edges = new Float32Array(sharp.length * FLOATS);
