@@ -38,6 +38,8 @@ pub mod output;
 
 pub mod pipeline;
 
+pub mod compare;
+
 pub mod server;
 
 pub mod cli;

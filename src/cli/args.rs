@@ -58,6 +58,23 @@ pub enum Command {
     /// Measure every size of a design, in one table
     #[command(after_help = help::SIZES)]
     Sizes(SizesArgs),
+    /// Tell what differs between two designs: what they say, what that came to, their form
+    #[command(after_help = help::COMPARE)]
+    Compare(CompareArgs),
+    /// Say in a few lines what a manifest or an STL file holds
+    #[command(after_help = help::TELL)]
+    Tell {
+        /// A file that a build wrote
+        #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+        file: PathBuf,
+    },
+    /// Let git show changes of designs by declaration, and of built files by value
+    #[command(after_help = help::SETUP_GIT)]
+    SetupGit {
+        /// Write what is shown
+        #[arg(long)]
+        write: bool,
+    },
     /// Put files into the one layout that all files have
     #[command(after_help = help::FORMAT)]
     Format(FormatArgs),
@@ -177,6 +194,50 @@ pub enum TableForm {
     Markdown,
     // Comma-separated values, one column for each measured value
     Csv,
+}
+
+/// What `compare` needs.
+#[derive(Debug, Args)]
+pub struct CompareArgs {
+    /// A file, a folder with a design, a manifest, or REV:FILE of a git work tree; alone: this
+    /// file as the last commit has it against the file as it is now
+    #[arg(value_name = "OLD", value_hint = ValueHint::AnyPath)]
+    pub old: String,
+    /// The other side, likewise
+    #[arg(value_name = "NEW", value_hint = ValueHint::AnyPath)]
+    pub new: Option<String>,
+    /// Which values, on both sides.
+    #[command(flatten)]
+    pub values: Values,
+    /// How the report is written
+    #[arg(long, value_name = "FORM", default_value = "text")]
+    pub report: ReportForm,
+    /// Write the report in all forms, and pictures, into this folder
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: Option<PathBuf>,
+    /// Exit with 1 when a fit or a rule newly crosses its limit
+    #[arg(long, value_name = "WHAT")]
+    pub fail_on: Option<FailOn>,
+}
+
+/// How a report is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ReportForm {
+    // Aligned columns
+    Text,
+    // Tables, for a review comment
+    Markdown,
+    // One file with pictures in it
+    Html,
+    // One JSON object
+    Json,
+}
+
+/// What lets a comparison fail.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FailOn {
+    // A limit that is newly crossed
+    Fit,
 }
 
 /// What `format` needs.

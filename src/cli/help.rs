@@ -9,7 +9,7 @@ Start here:
   pipkin explain unit-mismatch   what a finding means and how to mend it
 
 Results go to standard output, everything else to standard error.
-Exit codes: 0 clean, 1 errors in the source, 2 wrong usage, 3 a bug of ours.";
+Exit codes: 0 clean, 1 errors in the source, 2 wrong usage, 3 a bug of ours; compare: 4 changed.";
 
 /// Under `pipkin check --help`.
 pub const CHECK: &str = "\
@@ -50,6 +50,35 @@ Examples:
   pipkin sizes jar.pkn --report csv        every measured value in a column of its own
 
 Everything is made and measured as by build; no file is written.";
+
+/// Under `pipkin compare --help`.
+pub const COMPARE: &str = "\
+Examples:
+  pipkin compare jar.pkn                       the last commit against the file as it is now
+  pipkin compare HEAD~3:jar.pkn HEAD:jar.pkn   two revisions, without a checkout
+  pipkin compare old/jar.pkn jar.pkn           two files
+  pipkin compare jar.manifest.json jar.pkn     an earlier build's values against a file
+  pipkin compare jar.pkn --out seen            all forms of the report, with pictures, in seen/
+
+Exit codes: 0 nothing changed in form or fit, 4 something did, 1 a side has errors or, with
+--fail-on fit, a limit is newly crossed.";
+
+/// Under `pipkin tell --help`.
+pub const TELL: &str = "\
+Examples:
+  pipkin tell out/jar.stl             triangles, size, volume, area and hash
+  pipkin tell out/jar.manifest.json   inputs and every measured value, one a line
+
+git calls it for its own differences once `pipkin setup-git --write` was run.";
+
+/// Under `pipkin setup-git --help`.
+pub const SETUP_GIT: &str = "\
+Examples:
+  pipkin setup-git           show what would be written, and what it is for
+  pipkin setup-git --write   write it
+
+Lines of .gitattributes are committed; settings are of this clone. Nothing else is touched. The
+layout of `pipkin format` has one field a line, so that two people's changes merge.";
 
 /// Under `pipkin format --help`.
 pub const FORMAT: &str = "\

@@ -6,6 +6,7 @@
 mod args;
 mod bug;
 mod build;
+mod compare;
 mod explain;
 mod findings;
 mod format;
@@ -13,11 +14,15 @@ mod help;
 mod human;
 mod parallel;
 mod progress;
+mod revision;
+mod setup_git;
 mod sheet;
+mod sides;
 mod sizes;
 mod snippet;
 mod starter;
 mod table;
+mod tell;
 mod terminal;
 mod watch;
 
@@ -37,6 +42,8 @@ pub enum Exit {
     Usage = 2,
     /// We are wrong.
     Bug = 3,
+    /// Form or fit differ between two sides that were compared.
+    Changed = 4,
 }
 
 /// Runs the command that `arguments` (the program's name first) ask for.
@@ -71,6 +78,9 @@ fn command(cli: &Cli, terminal: &mut Terminal) -> Exit {
         Command::Build(args) => build::build(args, cli.manner, terminal),
         Command::Watch(args) => watch::watch(args, cli.manner, terminal),
         Command::Sizes(args) => sizes::sizes(args, terminal),
+        Command::Compare(args) => compare::compare(args, cli.manner, terminal),
+        Command::Tell { file } => tell::tell(file, terminal),
+        Command::SetupGit { write } => setup_git::setup_git(*write, cli.manner, terminal),
         Command::Format(args) => format::format(args, cli.manner, terminal),
         Command::Explain { code } => explain::explain(code.as_deref(), terminal),
         Command::New { name } => starter::write(name, cli.manner, terminal),

@@ -35,6 +35,7 @@ mod rules;
 mod seats;
 mod settings;
 mod solids;
+mod spoken;
 mod text;
 mod value;
 
@@ -42,3 +43,4 @@ pub use evaluator::Choice;
 pub use measured::{Measures, PartMeasure, SeatMeasure};
 pub use model::{Evaluated, evaluate};
 pub use rules::Judged;
+pub use spoken::spoken_values;

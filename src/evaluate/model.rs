@@ -91,7 +91,7 @@ impl Evaluated {
 
 impl<'p> Evaluator<'p> {
     /// Every declaration, each after those that it reads.
-    fn declarations(&mut self) {
+    pub(super) fn declarations(&mut self) {
         let program = self.program;
         for id in &program.order {
             if self.is_exhausted() {

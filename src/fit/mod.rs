@@ -5,6 +5,7 @@
 //! promise of the text is not kept. Every number is taken from the finished bodies; what
 //! was asked stands beside it. Kept out: changing any body; how a single part prints.
 
+mod apart;
 pub mod codes;
 mod facet;
 mod judge;
@@ -24,7 +25,8 @@ mod tests;
 mod tree;
 mod vector;
 
-pub use judge::TOLD_MM;
+pub use apart::{Apart, farthest_apart, without_skins};
+pub use judge::{FLUSH_MM, SHARED_MM3, STEEPER_DEG, TOLD_MM};
 pub use measured::{CeilingFit, Fits, GapFit, LidFit, RingFit, SeatFit};
 
 use crate::diagnostics::Sink;

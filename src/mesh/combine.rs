@@ -39,6 +39,14 @@ pub(super) fn combined(operation: Operation, left: Mesh, right: &Mesh) -> Result
     Ok(mesh_of(&answer))
 }
 
+/// What `left` has and `right` has not.
+///
+/// # Errors
+/// [`MeshFault::Refused`].
+pub fn difference(left: &Mesh, right: &Mesh) -> Result<Mesh, MeshFault> {
+    combined(Operation::Less, left.clone(), right)
+}
+
 /// The union of many bodies: clusters whose boxes meet are joined, pairs of neighbours
 /// first, so that no operand grows before it must; all others are put side by side.
 ///

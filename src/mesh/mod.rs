@@ -25,6 +25,7 @@ mod turned;
 mod wrap;
 
 pub use checks::{Checks, checks};
+pub use combine::difference;
 pub use crossings::{Crossings, crossings};
 pub use facets::{Facets, Tolerance};
 pub use fault::MeshFault;

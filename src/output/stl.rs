@@ -33,6 +33,44 @@ fn triangle(mesh: &Mesh, corners: &[u32; 3]) -> Option<stl_io::Triangle> {
     })
 }
 
+/// What an STL file tells of a body.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StlFacts {
+    /// How many there are.
+    pub triangles: usize,
+    /// Extents along x, y and z, mm.
+    pub size_mm: Vector,
+    /// mm3
+    pub volume_mm3: f64,
+    /// mm2
+    pub area_mm2: f64,
+}
+
+/// What the bytes of a binary STL file tell; none where they are no such file.
+pub fn facts(bytes: &[u8]) -> Option<StlFacts> {
+    let count = u32::from_le_bytes(bytes.get(80..84)?.try_into().ok()?) as usize;
+    if count.checked_mul(50)?.checked_add(84)? != bytes.len() {
+        return None;
+    }
+    let mut mesh = Mesh::default();
+    for record in bytes[84..].chunks_exact(50) {
+        // A normal, three corners, two bytes of attributes.
+        for corner in record[12..48].chunks_exact(12) {
+            let number = |i: usize| -> Option<f64> {
+                let bytes = corner.get(4 * i..4 * i + 4)?.try_into().ok()?;
+                Some(f64::from(f32::from_le_bytes(bytes))).filter(|c| c.is_finite())
+            };
+            mesh.vertices.push([number(0)?, number(1)?, number(2)?]);
+        }
+        let next = mesh.vertices.len() as u32;
+        mesh.triangles.push([next - 3, next - 2, next - 1]);
+        mesh.tags.push(crate::mesh::Tag::PLAIN);
+    }
+    let size_mm = if count == 0 { [0.0; 3] } else { mesh.bounds().size() };
+    let (volume_mm3, area_mm2) = (mesh.volume_mm3(), mesh.area_mm2());
+    Some(StlFacts { triangles: count, size_mm, volume_mm3, area_mm2 })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -48,6 +86,17 @@ mod tests {
         assert!(!bytes.starts_with(b"solid"));
         // The attribute of every triangle is 0.
         assert!(bytes[84..].chunks(50).all(|t| t[48..] == [0, 0]));
+    }
+
+    #[test]
+    fn a_file_tells_of_its_body_and_nothing_else_does() {
+        let bytes = encode(&cube(10.0)).unwrap();
+        let facts = facts(&bytes).unwrap();
+        assert_eq!((facts.triangles, facts.size_mm), (12, [10.0; 3]));
+        assert!((facts.volume_mm3 - 1000.0).abs() < 1e-9);
+        assert!((facts.area_mm2 - 600.0).abs() < 1e-9);
+        assert_eq!(super::facts(&bytes[..bytes.len() - 1]), None);
+        assert_eq!(super::facts(b"solid cube"), None);
     }
 
     #[test]

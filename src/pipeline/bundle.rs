@@ -224,7 +224,7 @@ fn objects<'a>(
     objects
 }
 
-fn manifest(
+pub(super) fn manifest(
     results: &Results<'_>,
     sources: &SourceMap,
     root: &Path,

@@ -13,9 +13,25 @@ pub const CANNOT_LISTEN: Code = Code::new("E0960", "cannot-listen");
 /// A default that `watch` is to write down is worked out by a formula; the server raises it.
 pub const FORMULA_DEFAULT: Code = Code::new("E0961", "formula-default");
 
+/// A side of a comparison is a revision or a file in it that git does not give; raised by the
+/// command line, as are the next four.
+pub const NO_REVISION: Code = Code::new("E0940", "no-such-revision");
+/// A side of a comparison is a folder that does not hold just one design.
+pub const WHICH_DESIGN: Code = Code::new("E0941", "which-design");
+/// A side of a comparison is a `.json` file that is no manifest of a build.
+pub const NOT_A_MANIFEST: Code = Code::new("E0942", "not-a-manifest");
+/// `tell` was given a file that no build wrote.
+pub const NOT_TOLD: Code = Code::new("E0943", "not-a-built-file");
+/// `setup-git` was run where there is no git work tree.
+pub const NO_WORK_TREE: Code = Code::new("E0944", "no-work-tree");
+
+/// Codes that the command line raises.
+const COMMANDS: &[Code] =
+    &[NO_SIZES, NO_REVISION, WHICH_DESIGN, NOT_A_MANIFEST, NOT_TOLD, NO_WORK_TREE];
+
 /// All codes, sorted.
 pub fn codes() -> Vec<Code> {
-    let rooms: [&[Code]; 10] = [
+    let rooms: [&[Code]; 11] = [
         syntax::codes::CODES,
         resolve::codes::CODES,
         evaluate::codes::CODES,
@@ -24,7 +40,8 @@ pub fn codes() -> Vec<Code> {
         fit::codes::CODES,
         print::codes::CODES,
         output::codes::CODES,
-        &[bundle::UNKNOWN_PART, NO_SIZES, CANNOT_LISTEN, FORMULA_DEFAULT],
+        &[bundle::UNKNOWN_PART, CANNOT_LISTEN, FORMULA_DEFAULT],
+        COMMANDS,
         &[diagnostics::BUG],
     ];
     let mut all: Vec<Code> = rooms.concat();

@@ -15,15 +15,20 @@ mod record;
 mod stages;
 
 pub use bundle::UNKNOWN_PART;
-pub use codes::{CANNOT_LISTEN, FORMULA_DEFAULT, NO_SIZES, codes};
+pub use codes::{
+    CANNOT_LISTEN, FORMULA_DEFAULT, NO_REVISION, NO_SIZES, NO_WORK_TREE, NOT_A_MANIFEST, NOT_TOLD,
+    WHICH_DESIGN, codes,
+};
 pub use family::{Care, Figure, FigureKind, Reading, Variant, read};
 pub use preview::{Previewed, preview, still};
-pub use stages::{build, check};
+pub use stages::{build, check, study};
 
 use crate::diagnostics::Diagnostic;
+use crate::fit::Fits;
 use crate::model::Model;
 use crate::output::manifest::Manifest;
-use crate::realise::Tolerance;
+use crate::realise::{Realised, Tolerance};
+use crate::resolve::Program;
 use crate::source::SourceMap;
 
 /// What the caller chooses.
@@ -63,6 +68,32 @@ pub struct Built {
     pub findings: Vec<Diagnostic>,
     /// The files; none when there is an error.
     pub bundle: Option<Bundle>,
+}
+
+/// What a design says and comes to, measured, with no file made of it.
+#[derive(Debug)]
+pub struct Study {
+    /// Every file that was read.
+    pub sources: SourceMap,
+    /// Sorted by place.
+    pub findings: Vec<Diagnostic>,
+    /// What was written; none when the file cannot be read.
+    pub program: Option<Program>,
+    /// What it comes to; none when the text has errors.
+    pub made: Option<Made>,
+}
+
+/// The finished parts of a design and what was measured of them.
+#[derive(Debug)]
+pub struct Made {
+    /// The design.
+    pub model: Model,
+    /// Its parts, those that could be made.
+    pub realised: Realised,
+    /// How they fit.
+    pub fits: Fits,
+    /// The same in the words of the manifest; it lists no files.
+    pub manifest: Manifest,
 }
 
 /// Everything that one build leaves behind, not yet written.

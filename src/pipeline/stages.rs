@@ -3,7 +3,7 @@
 
 use super::bundle::{self, Results};
 use super::measures::Measured;
-use super::{Built, Checked, Options, Progress};
+use super::{Built, Checked, Made, Options, Progress, Study};
 use crate::diagnostics::Sink;
 use crate::evaluate::{self, Choice, Evaluated};
 use crate::resolve::{self, Program};
@@ -46,6 +46,24 @@ pub(super) fn built(
     Built { sources, findings: sink.into_sorted(), bundle }
 }
 
+/// All that a build measures, without a file made of it. Fits and rules that fail do not stop
+/// it: who asks wants to see by how much.
+pub fn study(world: &dyn World, root: &Path, options: &Options, progress: &dyn Progress) -> Study {
+    progress.stage("reading", 1, STAGES);
+    let mut sources = SourceMap::default();
+    let (program, sink) = resolve::resolve(world, root, &mut sources);
+    let front = front_of(program.as_ref(), sink, options);
+    let mut sink = front.sink;
+    let design = front.evaluated.filter(|_| !sink.has_errors());
+    let made = design.map(|design| {
+        let results = results(&design, options, progress, &mut sink);
+        let manifest = bundle::manifest(&results, &sources, root, options, &sink, Vec::new());
+        let Results { realised, fits, .. } = results;
+        Made { model: design.model, realised, fits, manifest }
+    });
+    Study { sources, findings: sink.into_sorted(), program, made }
+}
+
 /// What the text alone tells.
 pub(super) struct Front {
     pub(super) evaluated: Option<Evaluated>,
@@ -86,6 +104,28 @@ fn make(
     progress: &dyn Progress,
     sink: &mut Sink,
 ) -> Option<super::Bundle> {
+    let results = results(design, options, progress, sink);
+    if sink.has_errors() {
+        return None;
+    }
+    progress.stage("writing files", 5, STAGES);
+    match bundle::bundle(&results, sources, root, options, sink) {
+        Ok(bundle) => Some(bundle),
+        Err(finding) => {
+            sink.push(*finding);
+            None
+        }
+    }
+}
+
+/// Bodies, fits, copies and rules. Rules wait until everything else is as it should be: a
+/// measured value of a part that could not be made would only repeat why.
+fn results<'a>(
+    design: &'a Evaluated,
+    options: &Options,
+    progress: &dyn Progress,
+    sink: &mut Sink,
+) -> Results<'a> {
     let (model, places) = (&design.model, &design.places);
     progress.stage("making bodies", 2, STAGES);
     let (realised, findings) = realise::realise(model, places, &options.tolerance);
@@ -96,24 +136,14 @@ fn make(
     progress.stage("setting out the plate", 4, STAGES);
     let (printed, findings) = print::print(model, &realised, places);
     sink.append(findings);
-    if sink.has_errors() {
-        return None;
+    let (mut rules, mut notes) = (Vec::new(), Vec::new());
+    if !sink.has_errors() {
+        let measures =
+            Measured { model, realised: &realised, fits: &fits, tolerance: &options.tolerance };
+        let (judged, findings) = design.judge(&measures);
+        sink.append(findings);
+        notes = design.notes(&measures);
+        rules = judged;
     }
-    let measures =
-        Measured { model, realised: &realised, fits: &fits, tolerance: &options.tolerance };
-    let (rules, findings) = design.judge(&measures);
-    sink.append(findings);
-    if sink.has_errors() {
-        return None;
-    }
-    progress.stage("writing files", 5, STAGES);
-    let notes = design.notes(&measures);
-    let results = Results { design, realised, fits, printed, rules, notes };
-    match bundle::bundle(&results, sources, root, options, sink) {
-        Ok(bundle) => Some(bundle),
-        Err(finding) => {
-            sink.push(*finding);
-            None
-        }
-    }
+    Results { design, realised, fits, printed, rules, notes }
 }

@@ -13,15 +13,16 @@ mod section;
 mod tests;
 mod view;
 
-pub use drawing::Subject;
+pub use drawing::{ChangedPart, Subject};
 pub use page::{
     Excerpt, ExcerptLine, PageBody, PageDesign, PageFinding, PageFit, PageGiven, PageKind,
-    PageRule, PageScene, excerpts, html as page_html, json as page_json, scene as page_scene,
-    viewer_size,
+    PageRule, PageScene, base64, excerpts, html as page_html, json as page_json,
+    scene as page_scene, viewer_size,
 };
 pub use scene::{Apart, SceneBody};
-pub use view::Shot;
+pub use view::{Mark, Shot};
 
+use crate::mesh::Mesh;
 use crate::model::Model;
 use crate::realise::Realised;
 
@@ -42,8 +43,48 @@ pub fn assembly<'a>(model: &'a Model, realised: &'a Realised) -> Vec<SceneBody<'
 /// # Errors
 /// When the picture is larger than PNG allows.
 pub fn view_png(bodies: &[SceneBody<'_>], shot: Shot) -> Result<Vec<u8>, PictureError> {
-    let pixels = view::pixels(bodies, shot);
-    png::encode(&pixels).map_err(|e| PictureError { reason: e.to_string() })
+    view_png_framed(bodies, bodies, shot)
+}
+
+/// The same by a camera that has `frame` in view, so that several pictures can be laid over each
+/// other.
+///
+/// # Errors
+/// As [`view_png`].
+pub fn view_png_framed(
+    bodies: &[SceneBody<'_>],
+    frame: &[SceneBody<'_>],
+    shot: Shot,
+) -> Result<Vec<u8>, PictureError> {
+    encoded(&view::pixels(bodies, frame, shot))
+}
+
+/// What changed of a scene: new bodies pale, what was added hatched, what was removed dotted; what
+/// lies behind a surface shines through. By a camera that has `frame` in view.
+///
+/// # Errors
+/// As [`view_png`].
+pub fn difference_png(
+    kept: &[SceneBody<'_>],
+    changed: &[(Mark, &Mesh)],
+    frame: &[SceneBody<'_>],
+    shot: Shot,
+) -> Result<Vec<u8>, PictureError> {
+    encoded(&view::difference(kept, changed, frame, shot))
+}
+
+fn encoded(pixels: &view::Pixels) -> Result<Vec<u8>, PictureError> {
+    png::encode(pixels).map_err(|e| PictureError { reason: e.to_string() })
+}
+
+/// A fit before and after a change, and what was added and removed, in one section at 20:1, as
+/// SVG. `fit` is `belt in jar`; none stands for the first. None where there is no such fit.
+pub fn change_svg(
+    after: &Subject<'_>,
+    fit: Option<&str>,
+    parts: &[ChangedPart<'_>],
+) -> Option<String> {
+    drawing::change_svg(after, fit, parts)
 }
 
 /// A sheet with the views, sections, details and dimensions of a design, as SVG.

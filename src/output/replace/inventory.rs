@@ -3,7 +3,7 @@
 
 use super::disk::{Disk, Kind};
 use super::findings::Trouble;
-use super::{MANIFEST_ENDING, NewFile};
+use super::{LISTING_ENDINGS, NewFile, is_listing};
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
@@ -38,11 +38,8 @@ impl Inventory {
     pub fn of(disk: &dyn Disk, folder: &Path, files: &[NewFile]) -> Result<Self, Trouble> {
         let names = disk.list(folder)?;
         let listed = listed(disk, folder, &names)?;
-        let own: BTreeSet<&str> = files
-            .iter()
-            .map(|(n, _)| n.as_str())
-            .filter(|n| n.ends_with(MANIFEST_ENDING))
-            .collect();
+        let own: BTreeSet<&str> =
+            files.iter().map(|(n, _)| n.as_str()).filter(|n| is_listing(n)).collect();
         let mut inventory = Inventory::default();
         for name in &names {
             let path = folder.join(name);
@@ -55,7 +52,8 @@ impl Inventory {
                 }
                 (Some(Kind::File), Some(owner)) => {
                     if new.is_some() {
-                        let design = owner.trim_end_matches(MANIFEST_ENDING).to_string();
+                        let ending = LISTING_ENDINGS.iter().find_map(|e| owner.strip_suffix(e));
+                        let design = ending.unwrap_or(owner).to_string();
                         let name = name.to_string_lossy().into_owned();
                         return Err(Trouble::OtherDesign(name, design));
                     }
@@ -134,7 +132,7 @@ fn listed(
 /// Reads a manifest; none where the file is something else.
 fn listing(disk: &dyn Disk, folder: &Path, name: &str) -> Result<Option<Listing>, Trouble> {
     let path = folder.join(name);
-    if !name.ends_with(MANIFEST_ENDING) || disk.kind(&path)? != Some(Kind::File) {
+    if !is_listing(name) || disk.kind(&path)? != Some(Kind::File) {
         return Ok(None);
     }
     let parsed: Option<Listing> = serde_json::from_slice(&disk.read(&path)?).ok();

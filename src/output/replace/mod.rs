@@ -32,8 +32,14 @@ use std::path::{Path, PathBuf};
 /// A file's name (no folders) and its bytes.
 pub type NewFile = (String, Vec<u8>);
 
-/// What all endings of manifests' names are.
-const MANIFEST_ENDING: &str = ".manifest.json";
+/// How the names of files end that list what lies beside them: manifests of builds, and reports
+/// of comparisons.
+const LISTING_ENDINGS: [&str; 2] = [".manifest.json", ".comparison.json"];
+
+/// Whether a file of this name lists others.
+fn is_listing(name: &str) -> bool {
+    LISTING_ENDINGS.iter().any(|ending| name.ends_with(ending))
+}
 
 /// Puts the files of one design into `folder`, which is made if need be. Files of an
 /// earlier build of this design that are not among `files` are removed.

@@ -21,14 +21,14 @@ const PITCH_MM: [f64; 2] = [55.0, 73.0];
 const MOST: usize = 6;
 
 /// One detail before it is drawn.
-struct Detail {
-    frame: Frame,
+pub(super) struct Detail {
+    pub frame: Frame,
     /// Middle of what is shown.
-    at: Vector,
+    pub at: Vector,
     /// What must be inside, mm.
     reach_mm: f64,
-    parts: [PartId; 2],
-    title: String,
+    pub parts: [PartId; 2],
+    pub title: String,
     /// The fit's least gap, and whether faces of the seat are tagged.
     gap_mm: f64,
     is_seat: bool,
@@ -37,7 +37,7 @@ struct Detail {
 
 /// Draws them; says what found no place.
 pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>, drawn: &Drawn) -> Option<String> {
-    let all: Vec<Detail> = seats(subject).chain(lids(subject)).collect();
+    let all = all(subject);
     for (index, detail) in all.iter().take(MOST).enumerate() {
         let [column, row] = [index % 2, index / 2];
         let centre = Point::new(
@@ -50,6 +50,11 @@ pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>, drawn: &Drawn) -> Optio
     }
     let more = all.len().saturating_sub(MOST);
     (more > 0).then(|| format!("{more} more fits are not shown as details"))
+}
+
+/// One for each seat and lid.
+pub(super) fn all(subject: &Subject<'_>) -> Vec<Detail> {
+    seats(subject).chain(lids(subject)).collect()
 }
 
 fn seats<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = Detail> + 'a {

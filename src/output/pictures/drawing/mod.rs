@@ -6,6 +6,7 @@
 //! published practice, from memory of the standards.
 
 mod band;
+mod change;
 mod depth;
 mod detail;
 mod dimension;
@@ -23,6 +24,8 @@ use crate::mesh::Mesh;
 use crate::model::{Model, PartId};
 use crate::plane::Point;
 use crate::realise::Realised;
+pub use change::ChangedPart;
+pub(super) use change::svg as change_svg;
 use svg::Svg;
 
 /// What a drawing or a page shows.

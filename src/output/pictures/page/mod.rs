@@ -14,6 +14,7 @@ pub use excerpt::{Excerpt, ExcerptLine, excerpts};
 use super::scene::{self, SceneBody};
 use crate::model::Vector;
 use crate::output::number::rounded;
+pub use pack::base64;
 use serde::Serialize;
 
 const MARKUP: &str = include_str!("page.html");

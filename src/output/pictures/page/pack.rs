@@ -46,7 +46,7 @@ fn steps(corner: Vector, low: Vector, high: Vector) -> [u16; 3] {
 }
 
 /// Bytes as text (RFC 4648, section 4).
-pub(super) fn base64(bytes: &[u8]) -> String {
+pub fn base64(bytes: &[u8]) -> String {
     const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
     for three in bytes.chunks(3) {

@@ -5,6 +5,7 @@
 //! all cores, each by itself.
 
 mod camera;
+mod difference;
 mod edges;
 mod normals;
 mod raster;
@@ -14,7 +15,10 @@ mod shadow;
 mod tests;
 
 use super::scene::SceneBody;
+use crate::model::Vector;
 use camera::Camera;
+pub use difference::Mark;
+pub(super) use difference::difference;
 use raster::{Band, Corner, Face};
 use rayon::prelude::*;
 use shadow::Shadow;
@@ -50,14 +54,30 @@ pub(super) struct Pixels {
     pub rgb: Vec<u8>,
 }
 
-/// Takes a picture of a scene.
-pub(super) fn pixels(bodies: &[SceneBody<'_>], shot: Shot) -> Pixels {
+/// Takes a picture of a scene; `frame` is what the camera has in view.
+pub(super) fn pixels(bodies: &[SceneBody<'_>], frame: &[SceneBody<'_>], shot: Shot) -> Pixels {
     let placed: Vec<_> = bodies.iter().map(|b| b.placed(shot.apart)).collect();
+    let framed: Vec<_> = frame.iter().map(|b| b.placed(shot.apart)).collect();
     let fine = [shot.width * SAMPLES, shot.height * SAMPLES];
-    let camera = Camera::framing(placed.iter().flatten(), fine);
+    let camera = Camera::framing(framed.iter().flatten(), fine);
     let shadow = Shadow::cast(bodies, &placed);
+    let faces = faces(bodies, &placed, &camera);
+    let palette: Vec<_> = bodies.iter().map(|b| shade::Paint::of(b.colour)).collect();
+    let bands: Vec<usize> = (0..shot.height).step_by(BAND).collect();
+    let rgb = bands.par_iter().flat_map_iter(|&top| {
+        let rows = BAND.min(shot.height - top);
+        // One more row of samples on both sides, for the lines between samples.
+        let first = (top * SAMPLES) as i64 - 1;
+        let band = Band::draw(&faces, fine[0], first, rows * SAMPLES + 2);
+        shade::rows(&band, rows, &palette, &camera, &shadow, &|_, light| light)
+    });
+    Pixels { width: shot.width, height: shot.height, rgb: rgb.collect() }
+}
+
+/// The faces of bodies that are turned towards the camera.
+fn faces(bodies: &[SceneBody<'_>], placed: &[Vec<Vector>], camera: &Camera) -> Vec<Face> {
     let mut faces = Vec::new();
-    for (index, (body, points)) in bodies.iter().zip(&placed).enumerate() {
+    for (index, (body, points)) in bodies.iter().zip(placed).enumerate() {
         let normals = normals::corners(body.mesh, points);
         let corners: Vec<_> = points.iter().map(|p| camera.project(*p)).collect();
         for (triangle, normals) in body.mesh.triangles.iter().zip(normals) {
@@ -68,14 +88,5 @@ pub(super) fn pixels(bodies: &[SceneBody<'_>], shot: Shot) -> Pixels {
             faces.extend(Face::facing([corner(0), corner(1), corner(2)], index));
         }
     }
-    let palette: Vec<_> = bodies.iter().map(|b| shade::Paint::of(b.colour)).collect();
-    let bands: Vec<usize> = (0..shot.height).step_by(BAND).collect();
-    let rgb = bands.par_iter().flat_map_iter(|&top| {
-        let rows = BAND.min(shot.height - top);
-        // One more row of samples on both sides, for the lines between samples.
-        let first = (top * SAMPLES) as i64 - 1;
-        let band = Band::draw(&faces, fine[0], first, rows * SAMPLES + 2);
-        shade::rows(&band, rows, &palette, &camera, &shadow)
-    });
-    Pixels { width: shot.width, height: shot.height, rgb: rgb.collect() }
+    faces
 }

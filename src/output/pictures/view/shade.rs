@@ -51,13 +51,14 @@ impl Paint {
 }
 
 /// The pixels of `rows` rows from a band that has one more row of samples above and
-/// below.
+/// below; `over` gives the light of a sample with what lies over the scene.
 pub(super) fn rows(
     band: &Band,
     rows: usize,
     palette: &[Paint],
     camera: &Camera,
     shadow: &Shadow,
+    over: &dyn Fn([usize; 2], [f32; 3]) -> [f32; 3],
 ) -> Vec<u8> {
     let width = band.width / SAMPLES;
     let mut rgb = Vec::with_capacity(rows * width * 3);
@@ -67,7 +68,7 @@ pub(super) fn rows(
             for sample in 0..SAMPLES * SAMPLES {
                 let x = column * SAMPLES + sample % SAMPLES;
                 let y = 1 + row * SAMPLES + sample / SAMPLES;
-                let light = light(band, [x, y], palette, camera, shadow);
+                let light = over([x, y], light(band, [x, y], palette, camera, shadow));
                 sum = [0, 1, 2].map(|i| sum[i] + light[i]);
             }
             let mean = sum.map(|c| c / (SAMPLES * SAMPLES) as f32);
@@ -101,7 +102,8 @@ fn light(
     }
 }
 
-fn brightness(sample: &Sample) -> f32 {
+/// How much light a sample throws back.
+pub(super) fn brightness(sample: &Sample) -> f32 {
     let n = sample.normal;
     let length = dot(n, n).sqrt().max(1e-6);
     let toward = |light: [f32; 3]| dot(n, light) / length;

@@ -29,7 +29,7 @@ fn a_ball_covers_the_area_of_its_disc() {
         .map(|a| [20.0 * a.sin(), -20.0 * a.cos()])
         .collect();
     let mesh = turned(&profile, 360);
-    let taken = pixels(&[body(&mesh)], SMALL);
+    let taken = pixels(&[body(&mesh)], &[body(&mesh)], SMALL);
     let red = taken.rgb.chunks(3).filter(|p| p[0].saturating_sub(p[2]) > 10).count() as f64;
     let radius = 120.0 * (1.0 - 2.0 * 0.06) / 2.0;
     let disc = std::f64::consts::PI * radius * radius;
@@ -42,9 +42,12 @@ fn a_ball_covers_the_area_of_its_disc() {
 
 #[test]
 fn nothing_and_slivers_are_drawn_without_harm() {
-    assert_eq!(pixels(&[], SMALL).rgb.len(), 160 * 120 * 3);
+    assert_eq!(pixels(&[], &[], SMALL).rgb.len(), 160 * 120 * 3);
     let mut mesh = tube(30.0, 26.0, 50.0, 3);
     mesh.vertices[0] = mesh.vertices[1];
-    assert_eq!(pixels(&[body(&mesh)], SMALL).rgb.len(), 160 * 120 * 3);
-    assert_eq!(pixels(&[body(&mesh)], Shot { width: 1, height: 1, apart: 1.0 }).rgb.len(), 3);
+    assert_eq!(pixels(&[body(&mesh)], &[body(&mesh)], SMALL).rgb.len(), 160 * 120 * 3);
+    assert_eq!(
+        pixels(&[body(&mesh)], &[body(&mesh)], Shot { width: 1, height: 1, apart: 1.0 }).rgb.len(),
+        3
+    );
 }

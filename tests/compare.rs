@@ -1,0 +1,243 @@
+//! `pipkin compare` on a scripted history in git: ten kinds of change, each with its report
+//! under `tests/compare`. After a change that is meant, `PIPKIN_BLESS=1 cargo test --release
+//! --test compare` writes what is said now; read the difference before it is committed.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+const PIPKIN: &str = env!("CARGO_BIN_EXE_pipkin");
+
+/// One commit of the history: its name, what is replaced by what, and whether that changes form
+/// or fit.
+struct Step {
+    name: &'static str,
+    edits: &'static [(&'static str, &'static str)],
+    exit: i32,
+}
+
+const HISTORY: [Step; 10] = [
+    Step { name: "given", edits: &[("given bore = 40 mm", "given bore = 44 mm")], exit: 4 },
+    Step {
+        name: "gap",
+        edits: &[("gap: 0.1 mm\n  taken_from: belt", "gap: 0.15 mm\n  taken_from: belt")],
+        exit: 4,
+    },
+    Step { name: "motif-row", edits: &[("# # . # #", "# # # # #")], exit: 4 },
+    Step { name: "material", edits: &[("base: petg", "base: abs")], exit: 4 },
+    Step { name: "renamed-part", edits: &[("part cap =", "part lid =")], exit: 0 },
+    Step { name: "removed-seat", edits: &[], exit: 4 },
+    Step { name: "moved-level", edits: &[("level: 28 mm", "level: 26 mm")], exit: 4 },
+    Step {
+        name: "eased-edge",
+        edits: &[("  material: moss\n}", "  ease: 45 deg\n  material: moss\n}")],
+        exit: 4,
+    },
+    Step {
+        name: "comment",
+        edits: &[(
+            "let wall = 3.6 mm",
+            "# as thick as the hand expects\nlet wall = 3.6 mm # eight lines",
+        )],
+        exit: 0,
+    },
+    Step {
+        name: "format",
+        edits: &[("{\n  closes: pot\n  gap: 0.15 mm\n", "{ closes: pot,\n    gap:   0.150 mm\n\n")],
+        exit: 0,
+    },
+];
+
+fn git(folder: &Path, arguments: &[&str]) {
+    let output = Command::new("git")
+        .current_dir(folder)
+        .args(["-c", "user.name=A. Potter", "-c", "user.email=potter@example.org"])
+        .args(["-c", "core.autocrlf=false", "-c", "init.defaultBranch=main"])
+        .args(arguments)
+        .env("GIT_AUTHOR_DATE", "2024-05-01T12:00:00Z")
+        .env("GIT_COMMITTER_DATE", "2024-05-01T12:00:00Z")
+        .env("GIT_CONFIG_GLOBAL", "/dev/null")
+        .env("GIT_CONFIG_SYSTEM", "/dev/null")
+        .output()
+        .expect("git is installed");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+}
+
+fn pipkin(folder: &Path, arguments: &[&str]) -> Output {
+    let mut command = Command::new(PIPKIN);
+    command.current_dir(folder).args(arguments).output().expect("the program starts")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("UTF-8 is written")
+}
+
+fn base() -> String {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/compare/pot.pkn");
+    std::fs::read_to_string(path).expect("the design is there")
+}
+
+/// The first commit of a design.
+fn repository(design: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    git(folder.path(), &["init", "-q"]);
+    commit(folder.path(), design, "first");
+    folder
+}
+
+fn commit(folder: &Path, design: &str, message: &str) {
+    std::fs::write(folder.join("pot.pkn"), design).expect("a file can be written");
+    git(folder, &["add", "-A"]);
+    git(folder, &["commit", "-q", "-m", message]);
+}
+
+/// The text of one more commit.
+fn edited(text: &str, step: &Step) -> String {
+    if step.name == "removed-seat" {
+        return without_sash(text);
+    }
+    let mut text = text.to_string();
+    for (from, to) in step.edits {
+        assert!(text.contains(from), "{}: there is no `{from}`", step.name);
+        text = text.replacen(from, to, 1);
+    }
+    text
+}
+
+/// A seat goes with the part that sat in it: without one, both would claim the same space.
+fn without_sash(text: &str) -> String {
+    let mut text = text.to_string();
+    for head in ["part sash", "seat sash"] {
+        let start = text.find(head).expect("there is a sash");
+        let end = start + text[start..].find("\n}\n").expect("it ends") + 3;
+        text.replace_range(start..end, "");
+    }
+    text
+}
+
+#[test]
+fn each_kind_of_change_is_told_as_written() {
+    let mut design = base();
+    let folder = repository(&design);
+    let bless = std::env::var_os("PIPKIN_BLESS").is_some();
+    let mut wrong = Vec::new();
+    for step in &HISTORY {
+        design = edited(&design, step);
+        commit(folder.path(), &design, step.name);
+        let output = pipkin(folder.path(), &["compare", "HEAD~1:pot.pkn", "HEAD:pot.pkn"]);
+        let said = text(&output.stdout) + &text(&output.stderr);
+        assert_eq!(output.status.code(), Some(step.exit), "{}: {said}", step.name);
+        let path = format!("{}/tests/compare/{}.txt", env!("CARGO_MANIFEST_DIR"), step.name);
+        let written = std::fs::read_to_string(&path).unwrap_or_default();
+        if bless {
+            std::fs::write(&path, &said).expect("a report can be written");
+        } else if said != written {
+            wrong.push(format!("{}, written:\n{written}\nsaid:\n{said}", step.name));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// The work tree against the last commit; a comment says that nothing changed, in these words.
+#[test]
+fn a_file_alone_is_compared_with_the_last_commit() {
+    let design = base();
+    let folder = repository(&design);
+    std::fs::write(folder.path().join("pot.pkn"), format!("# new\n\n{design}")).expect("a file");
+    let output = pipkin(folder.path(), &["compare", "pot.pkn"]);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    assert!(said.contains("HEAD:pot.pkn -> pot.pkn: nothing changed in form or fit"), "{said}");
+    assert!(!said.contains("\nsaid\n"), "{said}");
+}
+
+/// A band of a material that stands less crosses its limit; only `--fail-on fit` fails for it.
+#[test]
+fn a_limit_that_is_crossed_stands_first_and_can_fail_the_run() {
+    let design = base();
+    let folder = repository(&design);
+    let stiff = design
+        .replace("given bore = 40 mm", "given bore = 30 mm")
+        .replace("  sink: 2 mm\n  slit", "  sink: 3 mm\n  slit")
+        .replace("wall = 3.6 mm", "wall = 6 mm")
+        .replace("petg", "pla")
+        .replace("require belt.spring_strain <= 1.5 %\n", "");
+    std::fs::write(folder.path().join("pot.pkn"), &stiff).expect("a file");
+    let output = pipkin(folder.path(), &["compare", "pot.pkn"]);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(4), "{said}");
+    let followed = said.split("followed\n").nth(1).expect("values moved");
+    assert!(followed.lines().nth(1).is_some_and(|l| l.contains("CROSSED")), "{said}");
+    let strict = ["compare", "pot.pkn", "--fail-on", "fit"];
+    assert_eq!(pipkin(folder.path(), &strict).status.code(), Some(1));
+}
+
+/// Files that a design uses come from its own revision, and a folder stands for its design.
+#[test]
+fn used_files_come_from_the_revision() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let inside = folder.path().join("pots/pot");
+    std::fs::create_dir_all(&inside).expect("folders");
+    git(folder.path(), &["init", "-q"]);
+    std::fs::write(inside.join("size.pkn"), "let high = 8 mm\n").expect("a file");
+    let root = "use \"size.pkn\"\n\
+        part peg = rod { diameter: 8 mm, height: size.high, material: pla }\n";
+    commit(&inside, root, "first");
+    std::fs::write(inside.join("size.pkn"), "let high = 9 mm\n").expect("a file");
+    commit(&inside, root, "higher");
+    for (at, side) in [(folder.path(), "pots/pot"), (inside.as_path(), ".")] {
+        let sides = [format!("HEAD~1:{side}"), format!("HEAD:{side}")];
+        let output = pipkin(at, &["compare", &sides[0], &sides[1], "--report", "json"]);
+        let said = text(&output.stdout);
+        assert_eq!(output.status.code(), Some(4), "{said}{}", text(&output.stderr));
+        let report: serde_json::Value = serde_json::from_str(&said).expect("it is JSON");
+        assert_eq!(report["meaning"][0]["name"], "size.high", "{said}");
+        assert_eq!(report["meaning"][0]["old"], "8 mm");
+        assert_eq!(report["meaning"][0]["new"], "9 mm");
+        // A round of 8 mm and 1 mm: pi / 4 d2 h (closed form), to the chords of the facets.
+        let added = report["form"][0]["added_mm3"].as_f64().expect("a number");
+        assert!((added - std::f64::consts::PI * 16.0).abs() < 0.05, "{added}");
+        assert_eq!(report["form"][0]["removed_mm3"], 0.0);
+        assert_eq!(report["form"][0]["moved"]["distance_mm"], 1.0);
+    }
+}
+
+/// Of a manifest its values are known, and no form.
+#[test]
+fn a_manifest_is_compared_by_its_values() {
+    let folder = repository(&base());
+    let built = pipkin(folder.path(), &["build", "-q", "pot.pkn"]);
+    assert!(built.status.success());
+    let sides = ["out/pot.manifest.json", "pot.pkn"];
+    let output = pipkin(folder.path(), &["compare", sides[0], sides[1]]);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    assert!(said.contains("form not compared, no source"), "{said}");
+    let larger = ["compare", sides[0], sides[1], "--set", "bore=50mm"];
+    let output = pipkin(folder.path(), &larger);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(4), "{said}");
+    assert!(said.contains("given  bore  40 mm  50 mm"), "{said}");
+}
+
+#[test]
+fn sides_that_are_none_are_refused_by_name() {
+    let folder = repository(&base());
+    let path = folder.path();
+    std::fs::write(path.join("a.json"), "{}").expect("a file");
+    std::fs::create_dir(path.join("empty")).expect("a folder");
+    let cases = [
+        ("v9:pot.pkn", "E0940"),
+        ("--:pot.pkn", "E0940"),
+        ("HEAD:jar.pkn", "E0931"),
+        ("HEAD:../../jar.pkn", "E0931"),
+        ("jar.pkn", "E0931"),
+        ("empty", "E0941"),
+        ("a.json", "E0942"),
+    ];
+    for (side, code) in cases {
+        let output = pipkin(path, &["compare", "--", side, "pot.pkn"]);
+        let said = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(1), "{side}: {said}");
+        assert!(said.contains(code), "{side}: {said}");
+    }
+}
