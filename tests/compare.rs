@@ -241,3 +241,114 @@ fn sides_that_are_none_are_refused_by_name() {
         assert!(said.contains(code), "{side}: {said}");
     }
 }
+
+/// All forms of a report, twice into one folder; the page needs nothing else.
+#[test]
+fn a_report_is_written_in_all_forms() {
+    let folder = repository(&base());
+    let changed = base().replace("level: 28 mm", "level: 26 mm");
+    std::fs::write(folder.path().join("pot.pkn"), &changed).expect("a file");
+    let arguments = ["compare", "pot.pkn", "--out", "seen", "--report", "markdown"];
+    let read = |name: &str| std::fs::read(folder.path().join("seen").join(name)).expect("a file");
+    let names = ["comparison.html", "comparison.json", "comparison.md"];
+    let pictures = ["before.png", "after.png", "difference.png", "section.svg"];
+    let mut first: Vec<Vec<u8>> = Vec::new();
+    for _ in 0..2 {
+        let output = pipkin(folder.path(), &arguments);
+        let said = text(&output.stdout);
+        assert_eq!(output.status.code(), Some(4), "{said}{}", text(&output.stderr));
+        assert!(said.starts_with("### form or fit changed\n"), "{said}");
+        assert!(said.contains("| part | belt, level | 28 mm | 26 mm |"), "{said}");
+        let all = names.iter().chain(&pictures).map(|name| read(&format!("pot.{name}")));
+        let all: Vec<Vec<u8>> = all.collect();
+        assert!(first.is_empty() || first == all, "the same sides give the same bytes");
+        first = all;
+    }
+    let page = text(&read("pot.comparison.html"));
+    assert_eq!(page.matches("src=\"data:image/").count(), pictures.len());
+    assert_eq!(page.matches("src=").count(), pictures.len());
+    assert!(!page.contains("href=") && !page.contains("<script"), "the page asks for something");
+    let markdown = text(&read("pot.comparison.md"));
+    for picture in pictures {
+        assert!(markdown.contains(&format!("(pot.{picture})")), "{markdown}");
+    }
+    // Added and removed are drawn in lines and in dots: other colours are not needed.
+    let section = text(&read("pot.section.svg"));
+    assert!(section.contains("class=\"lines\"") && section.contains("class=\"dots\""));
+    let report: serde_json::Value =
+        serde_json::from_slice(&read("pot.comparison.json")).expect("it is JSON");
+    assert_eq!(report["changed"], true);
+    assert_eq!(report["files"].as_array().map(Vec::len), Some(names.len() + pictures.len()));
+    // Somebody else's file of such a name is not touched.
+    std::fs::create_dir(folder.path().join("mine")).expect("a folder");
+    std::fs::write(folder.path().join("mine/pot.before.png"), "mine").expect("a file");
+    let output = pipkin(folder.path(), &["compare", "pot.pkn", "--out", "mine"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stderr).contains("E0913"));
+}
+
+/// A side with errors: what the texts say is told all the same, and the run fails.
+#[test]
+fn a_side_with_errors_is_told_as_far_as_it_can_be_read() {
+    let folder = repository(&base());
+    let changed = base().replace("level: 28 mm", "level: 28 deg");
+    std::fs::write(folder.path().join("pot.pkn"), &changed).expect("a file");
+    let output = pipkin(folder.path(), &["compare", "pot.pkn"]);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    assert!(said.contains("part  belt, level  28 mm  28 deg"), "{said}");
+    assert!(said.contains("pot.pkn has errors: values and form not compared"), "{said}");
+    assert!(text(&output.stderr).contains("E0301 unit-mismatch"));
+}
+
+/// git's own differences, once it is told: the declaration above a change, and values of built
+/// files instead of bytes.
+#[cfg(unix)]
+#[test]
+fn git_is_set_up_and_then_tells_declarations_and_values() {
+    let folder = repository(&base());
+    let path = folder.path();
+    let shown = text(&pipkin(path, &["setup-git"]).stdout);
+    assert!(shown.contains("nothing is written yet"), "{shown}");
+    assert!(!path.join(".gitattributes").exists());
+    std::fs::write(path.join(".gitattributes"), "*.png binary").expect("a file");
+    assert!(pipkin(path, &["setup-git", "--write"]).status.success());
+    let attributes = std::fs::read_to_string(path.join(".gitattributes")).expect("it is there");
+    assert!(attributes.starts_with("*.png binary\n*.pkn text eol=lf diff=pkn\n"), "{attributes}");
+    let again = text(&pipkin(path, &["setup-git", "--write"]).stdout);
+    assert_eq!(again, "git knows all of it already\n");
+
+    assert!(pipkin(path, &["build", "-q", "pot.pkn"]).status.success());
+    git(path, &["add", "-A"]);
+    git(path, &["commit", "-q", "-m", "built"]);
+    let changed =
+        base().replace("level: 28 mm", "level: 27 mm").replace("gap: 0.15 mm", "gap: 0.2 mm");
+    std::fs::write(path.join("pot.pkn"), changed).expect("a file");
+    assert!(pipkin(path, &["build", "-q", "pot.pkn"]).status.success());
+    let programs = Path::new(PIPKIN).parent().expect("a folder").display().to_string();
+    let system = std::env::var_os("PATH").unwrap_or_default();
+    let search = format!("{programs}:{}", system.to_string_lossy());
+    let output = Command::new("git")
+        .current_dir(path)
+        .args(["diff", "-U0", "--", "pot.pkn", "out/cap.stl", "out/pot.manifest.json"])
+        .env("PATH", search)
+        .output()
+        .expect("git is installed");
+    let said = text(&output.stdout);
+    assert!(said.contains("@@ part belt = inlay {"), "{said}");
+    assert!(said.contains("@@ part cap = plug_lid {"), "{said}");
+    assert!(
+        said.contains("\n-cap on pot, gap, asked: 0.15 mm\n+cap on pot, gap, asked: 0.2 mm"),
+        "{said}"
+    );
+    assert!(said.contains("\n+volume: "), "{said}");
+    assert!(!said.contains("Binary files"), "{said}");
+
+    let stranger = pipkin(path, &["tell", "pot.pkn"]);
+    assert_eq!(stranger.status.code(), Some(1));
+    assert!(text(&stranger.stderr).contains("E0943"));
+    let outside = tempfile::tempdir().expect("a folder");
+    let refused = pipkin(outside.path(), &["setup-git"]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(text(&refused.stderr).contains("E0944"));
+}
