@@ -98,7 +98,7 @@ fn pattern(mark: Mark, x: usize, y: usize, sample: &Sample) -> [f32; 3] {
         Mark::Added => (ADDED, (x + y) % PITCH < DARK),
         Mark::Removed => {
             // Every other row of dots is set off by half.
-            let shift = if (y / PITCH) % 2 == 0 { 0 } else { PITCH / 2 };
+            let shift = if (y / PITCH).is_multiple_of(2) { 0 } else { PITCH / 2 };
             let from = |v: usize| (v % PITCH) as i64 - PITCH as i64 / 2;
             let (dx, dy) = (from(x + shift), from(y));
             (REMOVED, dx * dx + dy * dy < (DARK * DARK) as i64 * 2 / 3)
