@@ -114,6 +114,17 @@ fn without_sash(text: &str) -> String {
     text
 }
 
+/// How many values did not move grows with every key of the manifest.
+fn counted_away(said: &str) -> String {
+    let line = |line: &str| match line.trim().strip_suffix(" values unchanged") {
+        Some(count) if count.parse::<usize>().is_ok_and(|n| n > 50) => {
+            "  [N] values unchanged\n".to_string()
+        }
+        _ => format!("{line}\n"),
+    };
+    said.lines().map(line).collect()
+}
+
 #[test]
 fn each_kind_of_change_is_told_as_written() {
     let mut design = base();
@@ -124,7 +135,7 @@ fn each_kind_of_change_is_told_as_written() {
         design = edited(&design, step);
         commit(folder.path(), &design, step.name);
         let output = pipkin(folder.path(), &["compare", "HEAD~1:pot.pkn", "HEAD:pot.pkn"]);
-        let said = text(&output.stdout) + &text(&output.stderr);
+        let said = counted_away(&(text(&output.stdout) + &text(&output.stderr)));
         assert_eq!(output.status.code(), Some(step.exit), "{}: {said}", step.name);
         let path = format!("{}/tests/compare/{}.txt", env!("CARGO_MANIFEST_DIR"), step.name);
         let written = std::fs::read_to_string(&path).unwrap_or_default();
