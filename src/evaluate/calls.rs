@@ -319,12 +319,13 @@ impl<'p> Evaluator<'p> {
             "rect" | "disc" | "slot" | "polygon" | "regular" | "stroke" => {
                 self.build_outline(builtin.name, arguments)
             }
+            "lettering" => self.lettering(arguments),
             "tile" => self.tile(arguments),
             "inlay" => self.inlay(arguments),
             "relief" => self.relief(arguments),
             "gaps" => super::process::gaps(arguments),
             "tipped" | "on" => self.pose_call(builtin.name, arguments),
-            "lettering" | "coupon" => Value::Poison,
+            "coupon" => Value::Poison,
             _ => self.build_body(builtin.name, arguments),
         }
     }

@@ -42,6 +42,12 @@ pub const BAD_RANGE: Code = Code::new("E0412", "bad-range");
 pub const BAD_PROCESS: Code = Code::new("E0413", "bad-process");
 /// A measured value that nothing can tell.
 pub const NOT_MEASURED: Code = Code::new("E0414", "not-measured");
+/// A letter that the alphabet has not.
+pub const UNKNOWN_LETTER: Code = Code::new("E0420", "unknown-letter");
+/// A height or weight that lettering cannot have.
+pub const LETTERING_MEASURE: Code = Code::new("E0421", "lettering-measure");
+/// Lettering of a text that shows nothing.
+pub const BLANK_TEXT: Code = Code::new("E0422", "blank-text");
 /// A number given without a range.
 pub const NO_RANGE: Code = Code::new("W0401", "no-range");
 /// A tile stretched more one way than the other.
@@ -105,6 +111,9 @@ pub const CODES: &[Code] = &[
     BAD_RANGE,
     BAD_PROCESS,
     NOT_MEASURED,
+    UNKNOWN_LETTER,
+    LETTERING_MEASURE,
+    BLANK_TEXT,
     NO_RANGE,
     TILE_STRETCHED,
     NOTHING_TO_MAKE,

@@ -64,7 +64,7 @@ fn misfit(what: &str, kind: &Kind, value: &Value, span: Span) -> Diagnostic {
         (Kind::Number(wants), Value::Quantity(_)) => {
             codes::wants_dimension(what, *wants, value, span)
         }
-        (Kind::Coordinate | Kind::Slit | Kind::Corner, Value::Quantity(_)) => {
+        (Kind::Coordinate | Kind::Slit | Kind::Corner | Kind::Weight, Value::Quantity(_)) => {
             codes::wants_dimension(what, Dimension::LENGTH, value, span)
         }
         (Kind::Ease | Kind::Bearing, Value::Quantity(_)) => {

@@ -22,6 +22,7 @@ mod givens;
 mod grow;
 mod ink;
 mod inlays;
+mod lettering;
 mod lists;
 mod measured;
 mod model;

@@ -236,7 +236,9 @@ impl Value {
             | (Kind::Outline, Value::None) => true,
             (Kind::Outline, Value::Outline(o)) => o.dimension == Dimension::LENGTH,
             (Kind::Choice(_) | Kind::Words(_), Value::Text(t)) => kind.has_word(t),
-            (Kind::Coordinate | Kind::Corner, Value::Quantity(q)) => is_coordinate(q.dimension),
+            (Kind::Coordinate | Kind::Corner | Kind::Weight, Value::Quantity(q)) => {
+                is_coordinate(q.dimension)
+            }
             (Kind::CoordinatePair, Value::Point(p)) => p.coordinates.len() == 2,
             (Kind::Ease, Value::Quantity(q)) => q.dimension == Dimension::ANGLE,
             (Kind::Slit, Value::Quantity(q)) => q.dimension == Dimension::LENGTH,

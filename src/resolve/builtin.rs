@@ -132,7 +132,16 @@ pub static BUILTINS: [Builtin; 23] = [
             want("corners", Kind::Words(&["mitre", "round"])),
         ],
     },
-    Builtin { name: "lettering", params: &[need("text", Kind::Text), need("height", LENGTH)] },
+    Builtin {
+        name: "lettering",
+        params: &[
+            need("text", Kind::Text),
+            need("height", LENGTH),
+            want("weight", Kind::Weight),
+            want("stencil", Kind::YesNo),
+            want("align", Kind::Words(&["middle", "left", "right"])),
+        ],
+    },
     Builtin { name: "tile", params: &[need("size", Kind::CoordinatePair), need("ink", Kind::Ink)] },
     Builtin {
         name: "gaps",

@@ -71,7 +71,6 @@ impl Walker<'_> {
     fn unbuilt(&mut self, target: &Callee<'_>, span: Span) {
         let Callee::Builtin(builtin) = target else { return };
         let what = match builtin.name {
-            "lettering" => "lettering",
             "coupon" => "a coupon",
             _ => return,
         };

@@ -55,6 +55,8 @@ pub enum Kind {
     Slit,
     /// An angle on round faces, a length on flat ones.
     Bearing,
+    /// A length, or a ratio of the height.
+    Weight,
     /// How the printed copy lies.
     Pose,
     /// A printer.
@@ -153,6 +155,7 @@ impl Kind {
             Kind::Ease => "an angle or none",
             Kind::Slit => "a length",
             Kind::Bearing => "an angle or a length",
+            Kind::Weight => "a length or a ratio",
             Kind::Pose => "a pose",
             Kind::Printer => "a printer",
             Kind::Gaps => "a table of gaps",
@@ -179,6 +182,7 @@ impl Kind {
             Kind::Line => "path { start (0 mm, 0 mm), line to (10 mm, 0 mm) }",
             Kind::Ease => "45 deg",
             Kind::Slit => "0.5 mm, or 0.5 mm at 90 deg",
+            Kind::Weight => "1.2 mm or 14 %",
             Kind::Pose => "upright, upside_down, tipped(90 deg, x) or on(FACE)",
             Kind::Gaps => "gaps { snap: 0.1 mm }",
             Kind::Colour => "#e8e1d3",

@@ -1,11 +1,14 @@
 //! Lettering: texts as centre lines, in a single-stroke alphabet of our own.
 //!
-//! Drawings are written with it, so that they look alike wherever they are opened.
+//! Drawings are written with it, so that they look alike wherever they are opened, and so
+//! is lettering on parts: the same lines with the width of a pen.
 
 mod glyph;
+mod inked;
 
 use super::{Point, Track};
 use glyph::{CAPITAL, Glyph, alphabet, placed};
+pub use inked::{HEAVIEST, LIGHTEST, LetterFault, MOST_LETTERS, Style, USUAL, inked};
 
 /// Space between words, in grid units: 6/10 of the height (ISO 3098, from memory).
 const WORD_SPACE: f64 = 6.0;
@@ -47,13 +50,43 @@ pub fn has(letter: char) -> bool {
     letter == ' ' || letter == '\u{a0}' || alphabet().contains_key(&letter)
 }
 
+/// Every letter that shows something.
+#[cfg(test)]
+fn alphabet_letters() -> Vec<char> {
+    alphabet().keys().copied().collect()
+}
+
+/// Width of the lines for which the free space beside the letters is drawn, in grid
+/// units: 1/10 of the height (ISO 3098, type B; from memory).
+const FINE: f64 = 1.0;
+
+/// A text letter by letter.
+struct Spread {
+    /// Every letter that shows something, where it starts (mm), and its lines as if it
+    /// started at 0.
+    letters: Vec<(char, f64, Vec<Track>)>,
+    width_mm: f64,
+}
+
 /// One line of text with capitals `height_mm` high, measured at the centre lines.
 ///
 /// # Errors
 /// A letter that the alphabet has not; line ends and tabs are such letters.
 pub fn layout(text: &str, height_mm: f64) -> Result<Lettering, MissingLetter> {
+    let spread = spread(text, height_mm, 0.0)?;
+    let moved = |(_, x_mm, tracks): (char, f64, Vec<Track>)| {
+        let by = Point::new(x_mm, 0.0);
+        tracks.into_iter().map(move |track| placed(&track, 1.0, by))
+    };
+    let tracks = spread.letters.into_iter().flat_map(moved).collect();
+    Ok(Lettering { tracks, width_mm: spread.width_mm })
+}
+
+/// The letters of a text. Strokes heavier than [`FINE`] push them apart by as much.
+fn spread(text: &str, height_mm: f64, weight_mm: f64) -> Result<Spread, MissingLetter> {
     let scale = height_mm / CAPITAL;
-    let mut laid = Lettering::default();
+    let wider = (weight_mm / scale - FINE).max(0.0);
+    let mut laid = Spread { letters: Vec::new(), width_mm: 0.0 };
     let mut pen = 0.0;
     let mut before: Option<(char, &Glyph)> = None;
     for letter in text.chars() {
@@ -64,11 +97,11 @@ pub fn layout(text: &str, height_mm: f64) -> Result<Lettering, MissingLetter> {
         }
         let Some(glyph) = alphabet().get(&letter) else { return Err(MissingLetter { letter }) };
         pen += match before {
-            Some((left, _)) => glyph.left - kern(left, letter),
+            Some((left, _)) => glyph.left + wider - kern(left, letter),
             None => 0.0,
         };
-        let at = Point::new(pen * scale, 0.0);
-        laid.tracks.extend(glyph.strokes.iter().map(|s| placed(s, scale, at)));
+        let tracks = glyph.strokes.iter().map(|s| placed(s, scale, Point::default()));
+        laid.letters.push((letter, pen * scale, tracks.collect()));
         laid.width_mm = (pen + glyph.width) * scale;
         pen += glyph.width + glyph.right;
         before = Some((letter, glyph));
@@ -89,6 +122,8 @@ mod tests {
     fn the_promised_letters_are_there() {
         let accented = "áàâäãåçéèêëíìîïñóòôöõøúùûüýÿßæœłšžčćńęą";
         let all = (' '..='~').chain("°×±µØ–".chars());
+        // Latin-1 Supplement (ISO/IEC 8859-1), all of it that shows something.
+        let all = all.chain(('\u{a1}'..='\u{ff}').filter(|c| *c != '\u{ad}'));
         let all = all.chain(accented.chars());
         // ß has no capital of its own in most texts
         let capitals = accented.replace('ß', "").to_uppercase();
