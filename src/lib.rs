@@ -16,6 +16,8 @@ pub mod resolve;
 
 pub mod plane;
 
+pub mod drawing;
+
 pub mod model;
 
 pub mod evaluate;

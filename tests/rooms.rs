@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Crates that only the listed rooms may name.
-const CRATES: [(&str, &[&str]); 11] = [
+const CRATES: [(&str, &[&str]); 12] = [
     ("truck_", &["exact"]),
     ("manifold_rust", &["mesh"]),
     ("i_overlay", &["plane"]),
     ("spade", &["plane", "mesh"]),
     ("pest", &["syntax"]),
+    ("roxmltree", &["drawing"]),
     ("zip", &["output"]),
     ("stl_io", &["output"]),
     ("png", &["output"]),

@@ -137,6 +137,9 @@ impl<'p> Evaluator<'p> {
     }
 
     fn function(&mut self, scope: &Scope<'_>, name: &str, args: &[Arg], span: Span) -> Value {
+        if let ("drawing", [arg]) = (name, args) {
+            return self.drawing(scope, &arg.value);
+        }
         let mut values = Vec::with_capacity(args.len());
         let mut spans = vec![span];
         for arg in args {

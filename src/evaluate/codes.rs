@@ -48,6 +48,12 @@ pub const UNKNOWN_LETTER: Code = Code::new("E0420", "unknown-letter");
 pub const LETTERING_MEASURE: Code = Code::new("E0421", "lettering-measure");
 /// Lettering of a text that shows nothing.
 pub const BLANK_TEXT: Code = Code::new("E0422", "blank-text");
+/// A drawing with something in it that is no outline.
+pub const UNUSABLE_DRAWING: Code = Code::new("E0425", "unusable-in-drawing");
+/// A drawing that does not follow the standard.
+pub const BAD_DRAWING: Code = Code::new("E0426", "bad-drawing");
+/// A drawing that paints nothing.
+pub const BLANK_DRAWING: Code = Code::new("E0427", "blank-drawing");
 /// A number given without a range.
 pub const NO_RANGE: Code = Code::new("W0401", "no-range");
 /// A tile stretched more one way than the other.
@@ -114,6 +120,9 @@ pub const CODES: &[Code] = &[
     UNKNOWN_LETTER,
     LETTERING_MEASURE,
     BLANK_TEXT,
+    UNUSABLE_DRAWING,
+    BAD_DRAWING,
+    BLANK_DRAWING,
     NO_RANGE,
     TILE_STRETCHED,
     NOTHING_TO_MAKE,

@@ -151,6 +151,9 @@ impl Evaluator<'_> {
 
     /// `round 2 mm`, `bevel 1 mm`
     fn prefix(&mut self, scope: &Scope<'_>, word: &Ident, arg: &Expr, span: Span) -> Value {
+        if &*word.text == "drawing" {
+            return self.drawing(scope, arg);
+        }
         let value = self.eval(scope, arg);
         let Some(body) = FunctionBody::find(&word.text) else { return Value::Poison };
         let spans: Spans = Arc::from([span, arg.span]);

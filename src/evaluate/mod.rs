@@ -14,6 +14,7 @@ mod calls;
 pub mod codes;
 mod coerce;
 mod copies;
+mod drawings;
 mod evaluator;
 mod expressions;
 mod faces;

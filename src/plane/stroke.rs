@@ -34,13 +34,16 @@ pub enum Ends {
 }
 
 /// How the outer side goes round a corner.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum Corners {
     /// To a point.
     #[default]
     Mitre,
     /// Round the corner.
     Round,
+    /// To a point no longer than this ratio of the width, measured from the inner corner;
+    /// else cut straight across. One-sided strokes take it for a mitre.
+    Limited { ratio: f64 },
 }
 
 /// Turns of less than this are smooth: the wedge between is thinner than what
@@ -176,6 +179,16 @@ fn wedge(
     };
     if corners == Corners::Round {
         pie(inputs, &Stretch::arc(first, second, corner, true), corner, &None);
+        return Ok(());
+    }
+    // A mitre is 1 / cos(turn / 2) widths long (SVG 1.1, 11.4, where the angle between the
+    // lines stands for half a turn less this one).
+    if let Corners::Limited { ratio } = corners
+        && (turn / 2.0).cos() * ratio < 1.0
+    {
+        push(inputs, Stretch::line(corner, first), &None);
+        push(inputs, Stretch::line(first, second), &None);
+        push(inputs, Stretch::line(second, corner), &None);
         return Ok(());
     }
     if turn.abs() > MITRE_LIMIT_RAD {

@@ -85,7 +85,9 @@ impl Walker<'_> {
             self.sink.push(faults::argument_count(function, args.len(), span));
         }
         if function.name == "drawing" {
-            self.sink.push(not_built_yet(span, "a drawing"));
+            if let [arg] = args {
+                self.drawing(&arg.value);
+            }
         }
         for arg in args {
             self.expr(&arg.value, ANY);

@@ -294,3 +294,10 @@ pub fn argument_count(function: &Function, count: usize, span: Span) -> Diagnost
     )
     .help(format!("write {}", function.usage))
 }
+
+/// A drawing whose file is not written out.
+pub fn drawing_name(span: Span) -> Diagnostic {
+    let what = "the file of a drawing is written out as a text: it is read before anything is \
+                worked out";
+    Diagnostic::at(codes::NOT_CONSTANT, span, what).help("write drawing \"leaf.svg\"")
+}

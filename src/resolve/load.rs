@@ -1,6 +1,7 @@
 //! Reading the root file and every file that it uses.
 
 use super::codes;
+use super::drawings::Drawings;
 use super::items;
 use super::library;
 use super::names;
@@ -40,6 +41,8 @@ struct Loader<'a> {
     sources: &'a mut SourceMap,
     sink: &'a mut Sink,
     files: Vec<FileSpace>,
+    /// The folder of each file.
+    folders: Vec<PathBuf>,
     states: BTreeMap<Key, State>,
     /// The files being read, outermost first, each with the `use` that led to it.
     trail: Vec<(Key, Option<Span>)>,
@@ -66,19 +69,24 @@ pub fn resolve(world: &dyn World, root: &Path, sources: &mut SourceMap) -> (Opti
         sources,
         sink: &mut sink,
         files: Vec::new(),
+        folders: Vec::new(),
         states: BTreeMap::new(),
         trail: Vec::new(),
     };
     loader.file(Key::Path(path), &shown, text, &folder, None);
     let mut program = Program {
         name: name.into_owned(),
-        files: loader.files,
+        files: std::mem::take(&mut loader.files),
         order: Vec::new(),
         cyclic: BTreeSet::new(),
         shapes: BTreeMap::new(),
+        drawings: BTreeMap::new(),
     };
+    let folders = std::mem::take(&mut loader.folders);
     items::check(&program, &mut sink);
     let reads = names::check(&program, &mut sink);
+    let root = Drawings { world, root: &folder, folders: &folders };
+    root.read(&reads.drawings, &mut program, sources, &mut sink);
     order::arrange(&mut program, &reads, &mut sink);
     (Some(program), sink)
 }
@@ -99,6 +107,7 @@ impl Loader<'_> {
         let index = self.files.len();
         let library = matches!(key, Key::Library(_));
         self.states.insert(key.clone(), State::Open);
+        self.folders.push(folder.to_path_buf());
         self.files.push(FileSpace {
             file,
             text: text.into(),
@@ -326,7 +335,7 @@ fn unknown_library(words: &[Ident], known: &[&str], span: Span) -> Diagnostic {
     ))
 }
 
-fn outside(path: &str, span: Span) -> Diagnostic {
+pub(super) fn outside(path: &str, span: Span) -> Diagnostic {
     Diagnostic::at(
         codes::OUTSIDE_FOLDER,
         span,

@@ -5,7 +5,6 @@ use super::builtin::{
     SEAT_FIELDS,
 };
 use super::calls::{Signature, bind_block, part_call};
-use super::codes::not_built_yet;
 use super::faults;
 use super::items::line_name;
 use super::kind::Kind;
@@ -27,6 +26,8 @@ pub struct Reads {
     pub declarations: BTreeMap<DeclId, Vec<(DeclId, Span)>>,
     /// For each line of a shape, the lines it reads, with the place.
     pub lines: BTreeMap<DeclId, Vec<Vec<(usize, Span)>>>,
+    /// Drawings: the file that names each, its name as written, and the place.
+    pub drawings: Vec<(usize, String, Span)>,
 }
 
 /// What a name means inside a shape.
@@ -54,6 +55,7 @@ pub(super) struct Walker<'a> {
     inside: Option<Inside<'a>>,
     bound: Vec<Arc<str>>,
     pub(super) constant: bool,
+    drawings: Vec<(usize, String, Span)>,
 }
 
 /// Names no kind of its own: any value will do.
@@ -74,6 +76,7 @@ pub fn check(program: &Program, sink: &mut Sink) -> Reads {
                 inside: None,
                 bound: Vec::new(),
                 constant: false,
+                drawings: Vec::new(),
             };
             if let ItemKind::Shape(shape) = &item.kind {
                 let lines = walker.shape(shape);
@@ -82,6 +85,7 @@ pub fn check(program: &Program, sink: &mut Sink) -> Reads {
                 walker.item(item);
             }
             reads.declarations.insert(id, walker.reads);
+            reads.drawings.append(&mut walker.drawings);
         }
     }
     reads
@@ -313,7 +317,7 @@ impl<'a> Walker<'a> {
             ExprKind::Path(steps) => steps.iter().for_each(|step| self.step(step)),
             ExprKind::Prefix { word, arg } => {
                 if &*word.text == "drawing" {
-                    self.sink.push(not_built_yet(expr.span, "a drawing"));
+                    self.drawing(arg);
                 }
                 self.expr(arg, ANY);
             }
@@ -325,6 +329,14 @@ impl<'a> Walker<'a> {
                 }
             }
             _ => {}
+        }
+    }
+
+    /// The file of a drawing, which is read before anything is worked out.
+    pub(super) fn drawing(&mut self, arg: &Expr) {
+        match arg.plain_text() {
+            Some(name) => self.drawings.push((self.file, name.to_string(), arg.span)),
+            None => self.sink.push(faults::drawing_name(arg.span)),
         }
     }
 

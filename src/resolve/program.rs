@@ -40,6 +40,15 @@ pub struct ShapePlan {
     pub endless: bool,
 }
 
+/// The text of a drawing.
+#[derive(Clone, Debug)]
+pub struct Drawing {
+    /// Its id in the source map.
+    pub file: FileId,
+    /// Its text.
+    pub text: Arc<str>,
+}
+
 /// A design: its files, and in which order its declarations can be worked out.
 #[derive(Clone, Debug)]
 pub struct Program {
@@ -53,6 +62,8 @@ pub struct Program {
     pub cyclic: BTreeSet<DeclId>,
     /// Every shape.
     pub shapes: BTreeMap<DeclId, ShapePlan>,
+    /// Drawings that could be read, by the file that names each and its name as written.
+    pub drawings: BTreeMap<(usize, String), Drawing>,
 }
 
 impl Program {

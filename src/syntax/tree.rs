@@ -359,3 +359,17 @@ pub enum StepKind {
     /// `close`
     Close,
 }
+
+impl Expr {
+    /// The text that it is, when that is written out without holes.
+    pub fn plain_text(&self) -> Option<&str> {
+        match &self.kind {
+            ExprKind::Text(pieces) => match pieces.as_slice() {
+                [] => Some(""),
+                [TextPiece::Plain(text)] => Some(text),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+}

@@ -137,17 +137,23 @@ fn boxes_meet(a: &Outline, b: &Outline) -> bool {
     apart.max(a_low.y - b_high.y).max(b_low.y - a_high.y) < NEAR_MM
 }
 
+/// How often what is still closed is looked at again: the white of a `©` lies round a
+/// letter whose strokes the first bridges cut.
+const ROUNDS: usize = 3;
+
 /// With a bridge through every stroke that closes a counter in, above and below it, or
 /// on one side where the ink is thick on the other.
 fn opened(outline: Outline, weight: f64) -> Result<Outline, LetterFault> {
-    let holes: Vec<Outline> = outline.loops.iter().filter_map(counter).collect();
-    let mut cuts = Vec::new();
-    for hole in &holes {
-        cuts.extend(bridges(&outline, hole, weight)?);
-    }
     let mut open = outline;
-    for cut in cuts {
-        open = combine(Combine::Less, &open, &cut)?;
+    for round in 0..ROUNDS {
+        let holes: Vec<Outline> = open.loops.iter().filter_map(counter).collect();
+        let mut cuts = Vec::new();
+        for hole in &holes {
+            cuts.extend(bridges(&open, hole, weight, round == 0)?);
+        }
+        for cut in cuts {
+            open = combine(Combine::Less, &open, &cut)?;
+        }
     }
     match open.loops.iter().find_map(counter) {
         None => Ok(open),
@@ -161,35 +167,61 @@ fn counter(track: &Track) -> Option<Outline> {
     (hole.area() > 0.0).then_some(hole)
 }
 
-/// Bars through the ink above and below a counter, over the middle of its width.
-fn bridges(ink: &Outline, hole: &Outline, weight: f64) -> Result<Vec<Outline>, LetterFault> {
+/// The ink above or below a counter, seen from `from` in its white.
+struct Ink {
+    from: Point,
+    up: f64,
+    near: f64,
+    far: f64,
+}
+
+/// Bars through the ink above and below a counter: over the middle of its width at
+/// first, else one from its highest or lowest point.
+fn bridges(
+    ink: &Outline,
+    hole: &Outline,
+    weight: f64,
+    first: bool,
+) -> Result<Vec<Outline>, PlaneError> {
     let (Some(middle), Some([low, high])) = (heart(hole), ink.bounds()) else {
         return Ok(Vec::new());
     };
     let width = weight * BRIDGE;
     let sides = [1.0, -1.0].map(|up| {
-        let column = |x: f64| run(ink, Point::new(x, middle.y), up, high.y - low.y, weight);
+        let from = if first { middle } else { tip(hole, up) };
         // The ink may be slanted or bent: what all of three lines need.
-        let runs: Vec<[f64; 2]> =
-            [-0.5, 0.0, 0.5].iter().filter_map(|s| column(middle.x + s * width)).collect();
+        let runs: Vec<[f64; 2]> = [-0.5, 0.0, 0.5]
+            .iter()
+            .filter_map(|s| run(ink, from + Point::new(s * width, 0.0), up, high.y - low.y, weight))
+            .collect();
         let near = runs.iter().map(|r| r[0]).fold(f64::MAX, f64::min);
         let far = runs.iter().map(|r| r[1]).fold(0.0, f64::max);
-        (runs.len() == 3).then_some((up, near, far))
+        (runs.len() == 3).then_some(Ink { from, up, near, far })
     });
-    let mut found: Vec<(f64, f64, f64)> = sides.into_iter().flatten().collect();
-    found.sort_by(|a, b| (a.2 - a.1).total_cmp(&(b.2 - b.1)));
-    let thick = |s: &(f64, f64, f64)| s.2 - s.1 > 2.5 * weight;
+    let mut found: Vec<Ink> = sides.into_iter().flatten().collect();
+    found.sort_by(|a, b| (a.far - a.near).total_cmp(&(b.far - b.near)));
+    let thick = |s: &Ink| s.far - s.near > 2.5 * weight;
     // One bridge opens a counter; a second is only for looks.
-    if found.len() == 2 && thick(&found[1]) {
+    if found.len() == 2 && (!first || thick(&found[1])) {
         found.truncate(1);
     }
     let over = OVERSHOOT * weight;
-    let bar = |(up, near, far): (f64, f64, f64)| {
-        let (from, to) = (near - over, far + over);
-        let centre = Point::new(middle.x, middle.y + up * (from + to) / 2.0);
+    let bar = |side: Ink| {
+        let (from, to) = (side.near - over, side.far + over);
+        let centre = side.from + Point::new(0.0, side.up * (from + to) / 2.0);
         Ok(rect(width, to - from, Edge::None)?.shifted(centre))
     };
     found.into_iter().map(bar).collect()
+}
+
+/// The middle of a counter's highest or lowest line.
+fn tip(hole: &Outline, up: f64) -> Point {
+    let points: Vec<Point> = hole.flattened(NEAR_MM).into_iter().flatten().collect();
+    let end = points.iter().map(|p| p.y * up).fold(f64::MIN, f64::max);
+    let level: Vec<f64> = points.iter().filter(|p| end - p.y * up < NEAR_MM).map(|p| p.x).collect();
+    let left = level.iter().copied().fold(f64::MAX, f64::min);
+    let right = level.iter().copied().fold(f64::MIN, f64::max);
+    Point::new((left + right) / 2.0, (end - NEAR_MM) * up)
 }
 
 /// The middle of the widest white at the height of a counter's centre, which itself may
