@@ -44,6 +44,7 @@ pub(super) fn runs(data: &str) -> Result<Vec<Run>, BadData> {
             return Err(wants(format!("`{next}` is no command of path data")));
         }
         if pen.step(next, &mut numbers).is_none() {
+            numbers.skip_comma();
             let at = numbers.place();
             return Err(BadData { at, what: format!("`{next}` wants another number here") });
         }
