@@ -84,9 +84,9 @@ fn solve(give: &[Vec<f64>], at: &[usize]) -> Option<Vec<f64>> {
         }
     }
     let mut x = vec![1.0; n];
-    for i in 0..n {
-        let known: f64 = (0..i).map(|k| low[i][k] * x[k]).sum();
-        x[i] = (x[i] - known) / low[i][i];
+    for (i, row) in low.iter().enumerate() {
+        let known: f64 = row[..i].iter().zip(&x).map(|(l, x)| l * x).sum();
+        x[i] = (x[i] - known) / row[i];
     }
     for i in (0..n).rev() {
         let known: f64 = (i + 1..n).map(|k| low[k][i] * x[k]).sum();
