@@ -4,6 +4,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use std::path::PathBuf;
 
 use super::help;
+use super::sweep::{Vary, parse_vary};
 
 /// Compiles a text file into printed parts that fit each other.
 #[derive(Debug, Parser)]
@@ -58,6 +59,9 @@ pub enum Command {
     /// Measure every size of a design, in one table
     #[command(after_help = help::SIZES)]
     Sizes(SizesArgs),
+    /// Measure a design at many values of its givens: a table and a chart
+    #[command(after_help = help::SWEEP)]
+    Sweep(SweepArgs),
     /// Tell what differs between two designs: what they say, what that came to, their form
     #[command(after_help = help::COMPARE)]
     Compare(CompareArgs),
@@ -180,6 +184,31 @@ pub struct SizesArgs {
     /// How the table is written
     #[arg(long, value_name = "FORM", default_value = "text")]
     pub report: TableForm,
+    /// How findings are shown.
+    #[command(flatten)]
+    pub findings: FindingArgs,
+}
+
+/// What `sweep` needs.
+#[derive(Debug, Args)]
+pub struct SweepArgs {
+    /// The design
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// A given and its values, bore=40mm..140mm/5mm or wall=2mm,3mm; may be repeated: every
+    /// combination is measured, the chart runs along the first
+    #[arg(long, value_name = "NAME=VALUES", required = true, value_parser = parse_vary)]
+    pub vary: Vec<Vary>,
+    /// Give another input one value; may be repeated
+    #[arg(long, value_name = "NAME=VALUE", value_parser = parse_set)]
+    pub set: Vec<(String, String)>,
+    /// Show this value in the chart, by its name in the table; may be repeated
+    /// [default: all but sizes]
+    #[arg(long, value_name = "VALUE")]
+    pub show: Vec<String>,
+    /// Where table, chart and what was measured go [default: sweep, beside FILE]
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: Option<PathBuf>,
     /// How findings are shown.
     #[command(flatten)]
     pub findings: FindingArgs,

@@ -227,6 +227,14 @@ pub fn verdict(findings: &[Diagnostic], deny_warnings: bool) -> Exit {
     }
 }
 
+/// Codes beside those of values: what a command names is not there, or makes no sense.
+const COMMAND_CODES: [Code; 4] = [
+    pipeline::UNKNOWN_PART,
+    pipeline::GIVEN_TWICE,
+    pipeline::TOO_MANY_VARIANTS,
+    pipeline::NO_SUCH_VALUE,
+];
+
 fn is_about_the_command(code: Code) -> bool {
-    evaluate::codes::USAGE.contains(&code) || code == pipeline::UNKNOWN_PART
+    evaluate::codes::USAGE.contains(&code) || COMMAND_CODES.contains(&code)
 }

@@ -51,6 +51,16 @@ Examples:
 
 Everything is made and measured as by build; no file is written.";
 
+/// Under `pipkin sweep --help`.
+pub const SWEEP: &str = "\
+Examples:
+  pipkin sweep jar.pkn --vary bore=40mm..140mm/5mm
+  pipkin sweep jar.pkn --vary bore=40mm..140mm/5mm --vary deep=60mm,84mm --show mass
+
+Table and chart tell where limits are crossed. A value that a given does not permit, and a
+variant with errors, are counted, not fatal. What was measured is kept: a sweep that was
+stopped goes on where it was, until the design changes. Only meshes are made and measured.";
+
 /// Under `pipkin compare --help`.
 pub const COMPARE: &str = "\
 Examples:

@@ -21,6 +21,7 @@ mod sides;
 mod sizes;
 mod snippet;
 mod starter;
+mod sweep;
 mod table;
 mod tell;
 mod terminal;
@@ -77,6 +78,7 @@ fn command(cli: &Cli, terminal: &mut Terminal) -> Exit {
         Command::Check(args) => build::check(args, cli.manner, terminal),
         Command::Build(args) => build::build(args, cli.manner, terminal),
         Command::Watch(args) => watch::watch(args, cli.manner, terminal),
+        Command::Sweep(args) => sweep::sweep(args, cli.manner, terminal),
         Command::Sizes(args) => sizes::sizes(args, terminal),
         Command::Compare(args) => compare::compare(args, cli.manner, terminal),
         Command::Tell { file } => tell::tell(file, terminal),

@@ -135,21 +135,25 @@ fn pictures(
 ) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnostic>> {
     let model = &results.design.model;
     let bodies = pictures::assembly(model, &results.realised);
-    let view = |file: String, apart: f64| -> Result<(String, Vec<u8>), Box<Diagnostic>> {
+    let refused = |file: &str, why: pictures::PictureError| {
+        unwritten(file, &std::io::Error::other(why.reason))
+    };
+    let view = |file: String, bodies: &[pictures::SceneBody<'_>], apart: f64| {
         let shot = Shot { apart, ..Shot::default() };
-        let bytes = pictures::view_png(&bodies, shot)
-            .map_err(|e| unwritten(&file, &std::io::Error::other(e.reason)))?;
-        Ok((file, bytes))
+        let bytes = pictures::view_png(bodies, shot).map_err(|why| refused(&file, why))?;
+        Ok::<_, Box<Diagnostic>>((file, bytes))
     };
     let title = results.design.about.iter().find(|(name, _)| name == "title");
-    let drawing = pictures::drawing_svg(&Subject {
+    let drawing_file = format!("{}.svg", model.name);
+    let [drawing, drawing_png] = pictures::drawing(&Subject {
         model,
         realised: &results.realised,
         fits: &results.fits,
         digest: &digest(sources),
         title: title.map(|(_, title)| title.as_str()),
-    });
-    let closed = view(format!("{}.png", model.name), 0.0)?;
+    })
+    .map_err(|why| refused(&drawing_file, why))?;
+    let closed = view(format!("{}.png", model.name), &bodies, 0.0)?;
     let shown = Shown {
         design: Some(results.design),
         realised: Some(&results.realised),
@@ -163,12 +167,18 @@ fn pictures(
     let json = pictures::page_json(&design).map_err(|e| unwritten(&page_file, &e))?;
     let kind = PageKind::File { design: &json, still: &closed.1 };
     let page = pictures::page_html(&design.title, kind);
-    Ok(vec![
-        (format!("{}.svg", model.name), drawing.into_bytes()),
+    let mut files = vec![
+        (drawing_file, drawing),
+        (format!("{}.drawing.png", model.name), drawing_png),
         (page_file, page.into_bytes()),
         closed,
-        view(format!("{}-apart.png", model.name), 1.0)?,
-    ])
+        view(format!("{}-apart.png", model.name), &bodies, 1.0)?,
+    ];
+    // Names of parts hold no dot, so that none of these can be one of those above.
+    for body in &bodies {
+        files.push(view(format!("{}.view.png", body.name), &[*body], 0.0)?);
+    }
+    Ok(files)
 }
 
 /// What a page says of where it comes from.

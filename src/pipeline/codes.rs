@@ -25,9 +25,25 @@ pub const NOT_TOLD: Code = Code::new("E0943", "not-a-built-file");
 /// `setup-git` was run where there is no git work tree.
 pub const NO_WORK_TREE: Code = Code::new("E0944", "no-work-tree");
 
+/// A given of `sweep` is named twice; the command line raises it, as the next two.
+pub const GIVEN_TWICE: Code = Code::new("E0950", "given-twice");
+/// A `sweep` over more variants than anybody meant.
+pub const TOO_MANY_VARIANTS: Code = Code::new("E0951", "too-many-variants");
+/// A `sweep` is to show a value that no variant has.
+pub const NO_SUCH_VALUE: Code = Code::new("E0952", "no-such-value");
+
 /// Codes that the command line raises.
-const COMMANDS: &[Code] =
-    &[NO_SIZES, NO_REVISION, WHICH_DESIGN, NOT_A_MANIFEST, NOT_TOLD, NO_WORK_TREE];
+const COMMANDS: &[Code] = &[
+    NO_SIZES,
+    NO_REVISION,
+    WHICH_DESIGN,
+    NOT_A_MANIFEST,
+    NOT_TOLD,
+    NO_WORK_TREE,
+    GIVEN_TWICE,
+    TOO_MANY_VARIANTS,
+    NO_SUCH_VALUE,
+];
 
 /// All codes, sorted.
 pub fn codes() -> Vec<Code> {

@@ -121,6 +121,15 @@ impl Reading {
         bundle::digest(&self.sources)
     }
 
+    /// Names a variant: the same files, compiler and values have the same key.
+    pub fn key(&self, sets: &[(String, String)]) -> String {
+        let mut sets: Vec<_> = sets.iter().collect();
+        sets.sort();
+        let digest = self.digest();
+        let told = format!("{}\n{digest}\n{sets:?}", env!("CARGO_PKG_VERSION"));
+        blake3::hash(told.as_bytes()).to_hex()[..32].to_string()
+    }
+
     /// The names of the design's sizes.
     pub fn sizes(&self) -> Vec<String> {
         self.program.as_ref().map(Program::sizes).unwrap_or_default()

@@ -16,8 +16,8 @@ mod stages;
 
 pub use bundle::UNKNOWN_PART;
 pub use codes::{
-    CANNOT_LISTEN, FORMULA_DEFAULT, NO_REVISION, NO_SIZES, NO_WORK_TREE, NOT_A_MANIFEST, NOT_TOLD,
-    WHICH_DESIGN, codes,
+    CANNOT_LISTEN, FORMULA_DEFAULT, GIVEN_TWICE, NO_REVISION, NO_SIZES, NO_SUCH_VALUE,
+    NO_WORK_TREE, NOT_A_MANIFEST, NOT_TOLD, TOO_MANY_VARIANTS, WHICH_DESIGN, codes,
 };
 pub use family::{Care, Figure, FigureKind, Reading, Variant, read};
 pub use preview::{Previewed, preview, still};

@@ -33,6 +33,24 @@ fn main() {
         println!("{name:<22} {:>6.1} ms {peak:>6.1} MB {growth:>8}", millis(time));
         before = Some((f64::from(repeats), millis(time)));
     }
+    sweep(folder.path(), jar);
+}
+
+/// A sweep over 300 variants, on as many threads as the machine has.
+fn sweep(folder: &Path, jar: &str) {
+    std::fs::write(folder.join("jar.pkn"), jar).expect("a file");
+    let start = Instant::now();
+    let output = Command::new(env!("CARGO_BIN_EXE_pipkin"))
+        .current_dir(folder)
+        .args(["sweep", "jar.pkn", "--vary", "bore=46mm..140mm/2mm"])
+        .args(["--vary", "deep=60mm..180mm/20mm"])
+        .output()
+        .expect("the program starts");
+    let time = start.elapsed();
+    let told = String::from_utf8_lossy(&output.stdout).to_string();
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    println!("{:<22} {:>6.1} s on {threads} threads", "sweep", time.as_secs_f64());
+    println!("{}", told.lines().next().unwrap_or("nothing was measured"));
 }
 
 fn millis(time: Duration) -> f64 {

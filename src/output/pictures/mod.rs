@@ -13,7 +13,7 @@ mod section;
 mod tests;
 mod view;
 
-pub use drawing::{ChangedPart, Subject};
+pub use drawing::{ChangedPart, Chart, ChartLine, ChartPanel, Subject};
 pub use page::{
     Excerpt, ExcerptLine, PageBody, PageDesign, PageFinding, PageFit, PageGiven, PageKind,
     PageRule, PageScene, base64, excerpts, html as page_html, json as page_json,
@@ -87,7 +87,18 @@ pub fn change_svg(
     drawing::change_svg(after, fit, parts)
 }
 
-/// A sheet with the views, sections, details and dimensions of a design, as SVG.
-pub fn drawing_svg(subject: &Subject<'_>) -> String {
-    drawing::svg(subject)
+/// A chart of values over a varied one, as SVG.
+pub fn chart_svg(chart: &Chart) -> String {
+    drawing::chart_svg(chart)
+}
+
+/// A sheet with the views, sections, details and dimensions of a design: as SVG, and the same
+/// as PNG of 6 pixels to the millimetre.
+///
+/// # Errors
+/// When the picture is larger than PNG allows.
+pub fn drawing(subject: &Subject<'_>) -> Result<[Vec<u8>; 2], PictureError> {
+    let (svg, pixels) = drawing::sheet(subject);
+    let png = png::encode(&pixels).map_err(|e| PictureError { reason: e.to_string() })?;
+    Ok([svg.into_bytes(), png])
 }

@@ -25,6 +25,7 @@ mod tests;
 use crate::diagnostics::Diagnostic;
 use disk::{Disk, Kind, RealDisk};
 use findings::Trouble;
+pub use findings::unwritten;
 use inventory::Inventory;
 pub use rewrite::rewrite;
 use std::path::{Path, PathBuf};
@@ -65,6 +66,17 @@ pub fn create(path: &Path, bytes: &[u8]) -> Result<(), Box<Diagnostic>> {
         let exists = e.kind() == std::io::ErrorKind::AlreadyExists;
         Box::new(if exists { findings::exists(path) } else { findings::unwritten(path, &e) })
     })
+}
+
+/// Writes a file of ours, over an earlier one of that name.
+///
+/// # Errors
+/// A finding of this module; an earlier file is then as it was.
+pub fn put(path: &Path, bytes: &[u8]) -> Result<(), Box<Diagnostic>> {
+    match RealDisk.kind(path) {
+        Ok(None) => create(path, bytes),
+        _ => rewrite(path, bytes),
+    }
 }
 
 /// As [`replace`], on any disk.

@@ -7,11 +7,13 @@
 
 mod band;
 mod change;
+mod chart;
 mod depth;
 mod detail;
 mod dimension;
 mod edges;
 mod hatch;
+mod raster;
 mod sight;
 mod svg;
 #[cfg(test)]
@@ -19,6 +21,9 @@ mod tests;
 mod title;
 mod views;
 
+pub use chart::{Chart, ChartLine, ChartPanel};
+
+use super::view::Pixels;
 use crate::fit::Fits;
 use crate::mesh::Mesh;
 use crate::model::{Model, PartId};
@@ -150,8 +155,13 @@ fn scale_text([drawing, thing]: [u32; 2]) -> String {
     format!("{drawing}:{thing}")
 }
 
-/// The sheet as SVG.
-pub(super) fn svg(subject: &Subject<'_>) -> String {
+/// A chart as SVG.
+pub(super) fn chart_svg(chart: &Chart) -> String {
+    chart::svg(chart)
+}
+
+/// The sheet as SVG and as pixels.
+pub(super) fn sheet(subject: &Subject<'_>) -> (String, Pixels) {
     let mut svg = Svg::new(SHEET_MM[0], SHEET_MM[1]);
     svg.open("thick");
     let (a, b) = (FRAME.low, FRAME.high);
@@ -162,5 +172,6 @@ pub(super) fn svg(subject: &Subject<'_>) -> String {
     let bands = band::draw(&mut svg, subject);
     let left_out: Vec<String> = [details, bands].into_iter().flatten().collect();
     title::draw(&mut svg, subject, &scale_text(drawn.scale), &left_out);
-    svg.finish(subject.title(), STYLE)
+    let pixels = svg.pixels();
+    (svg.finish(subject.title(), STYLE), pixels)
 }

@@ -1,10 +1,16 @@
-//! SVG in plain writing: one element a line, numbers in mm with three decimals.
+//! SVG in plain writing: one element a line, numbers in mm with three decimals; beside it the
+//! same marks for pixels.
 
-use crate::plane::{Curve, Point, Track, letters};
+use super::super::view::Pixels;
+use super::raster::{self, Mark, Stroke};
+use crate::plane::{Curve, Point, Stretch, Track, letters};
 use std::fmt::Write;
 
 /// Drawings tell places to a thousandth of a millimetre of the sheet.
 const STEPS: f64 = 1000.0;
+
+/// How far pixels may cut a corner of an arc, mm.
+const SAGITTA_MM: f64 = 0.005;
 
 /// A sheet that grows: y upwards here, as in the model; downwards in the file.
 #[derive(Debug)]
@@ -12,6 +18,65 @@ pub(super) struct Svg {
     body: String,
     width_mm: f64,
     height_mm: f64,
+    marks: Vec<Mark>,
+    /// How marks look in the groups that are open, the innermost last.
+    looks: Vec<Look>,
+}
+
+/// How marks look, as the style sheet of drawings says it.
+#[derive(Clone, Debug, Default)]
+struct Look {
+    fill: Option<[u8; 3]>,
+    stroke: Option<Stroke>,
+    clip: Option<(Point, f64)>,
+}
+
+impl Look {
+    /// With what attributes say: a class, and paint that goes before it.
+    fn with(&self, attributes: &str) -> Look {
+        let value = |name: &str| {
+            let (_, rest) = attributes.split_once(&format!("{name}=\""))?;
+            Some(rest.split_once('"')?.0)
+        };
+        let mut look = self.clone();
+        match value("class") {
+            Some("paper" | "cut") => (look.fill, look.stroke) = (Some([255; 3]), None),
+            Some("solid") => (look.fill, look.stroke) = (Some([0; 3]), None),
+            Some(class) => {
+                let (width_mm, dash_mm) = match class {
+                    "thick" => (0.35, vec![]),
+                    "axis" => (0.18, vec![4.3, 0.6, 0.1, 0.6]),
+                    "phantom" => (0.18, vec![2.2, 0.6]),
+                    _ => (0.18, vec![]),
+                };
+                look.fill = None;
+                look.stroke = Some(Stroke { colour: [0; 3], width_mm, dash_mm });
+            }
+            None => {}
+        }
+        if let Some(fill) = value("fill") {
+            look.fill = colour(fill);
+        }
+        if let Some(paint) = value("stroke").and_then(colour) {
+            look.stroke = Some(Stroke { colour: paint, width_mm: 0.18, dash_mm: Vec::new() });
+        }
+        if let Some(stroke) = &mut look.stroke {
+            if let Some(width_mm) = value("stroke-width").and_then(|w| w.parse().ok()) {
+                stroke.width_mm = width_mm;
+            }
+            if let Some(dashes) = value("stroke-dasharray") {
+                stroke.dash_mm = dashes.split(' ').filter_map(|d| d.parse().ok()).collect();
+            }
+        }
+        look
+    }
+}
+
+/// `rgb(1,2,3)`
+fn colour(text: &str) -> Option<[u8; 3]> {
+    let inside = text.strip_prefix("rgb(")?.strip_suffix(')')?;
+    let parts: Vec<u8> = inside.split(',').filter_map(|c| c.trim().parse().ok()).collect();
+    parts.try_into().ok()
 }
 
 /// How text stands on its place.
@@ -23,7 +88,8 @@ pub(super) enum Anchor {
 
 impl Svg {
     pub fn new(width_mm: f64, height_mm: f64) -> Self {
-        Svg { body: String::new(), width_mm, height_mm }
+        let (marks, looks) = (Vec::new(), vec![Look::default()]);
+        Svg { body: String::new(), width_mm, height_mm, marks, looks }
     }
 
     /// A number as the file writes it.
@@ -39,12 +105,29 @@ impl Svg {
 
     /// Opens a group of one class.
     pub fn open(&mut self, class: &str) {
-        self.line(&format!("<g class=\"{class}\">"));
+        self.group(&format!("class=\"{class}\""));
+        self.body.push('\n');
+    }
+
+    fn group(&mut self, attributes: &str) {
+        self.body.push_str(&format!("<g {attributes}>"));
+        self.looks.push(self.look(attributes));
+    }
+
+    /// How a mark with these attributes looks here.
+    fn look(&self, attributes: &str) -> Look {
+        self.looks.last().cloned().unwrap_or_default().with(attributes)
+    }
+
+    fn mark(&mut self, runs: Vec<Vec<Point>>, closed: bool, attributes: &str) {
+        let Look { fill, stroke, clip } = self.look(attributes);
+        self.marks.push(Mark { runs, closed, fill, stroke, clip });
     }
 
     /// Closes it.
     pub fn close(&mut self) {
         self.line("</g>");
+        self.looks.pop();
     }
 
     /// One line of the file, as it is.
@@ -85,6 +168,7 @@ impl Svg {
         if !tracks.is_empty() {
             let data = self.data(tracks);
             self.path(&data, attributes);
+            self.mark(tracks.iter().map(flattened).collect(), false, attributes);
         }
     }
 
@@ -107,6 +191,7 @@ impl Svg {
         }
         if !data.is_empty() {
             self.path(&data, attributes);
+            self.mark(loops.to_vec(), closed, attributes);
         }
     }
 
@@ -120,6 +205,10 @@ impl Svg {
         let [x, y] = [centre.x, self.height_mm - centre.y].map(Self::number);
         let r = Self::number(radius_mm);
         self.line(&format!("<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\" {attributes}/>"));
+        let [east, west] = [1.0, -1.0].map(|side| centre + Point::new(side * radius_mm, 0.0));
+        let halves = [(east, west), (west, east)].map(|(a, b)| Stretch::arc(a, b, centre, true));
+        let round = halves.iter().flat_map(|half| half.points(SAGITTA_MM)).collect();
+        self.mark(vec![round], true, attributes);
     }
 
     /// Text in our own letters; returns its width, mm. `turned` reads upwards.
@@ -134,7 +223,8 @@ impl Svg {
         let tracks: Vec<Track> = laid.tracks.iter().map(|t| mapped(t, map)).collect();
         let wide = Self::number(height_mm / 10.0);
         let label = escape(text);
-        self.line(&format!("<g class=\"text\" stroke-width=\"{wide}\"><title>{label}</title>"));
+        self.group(&format!("class=\"text\" stroke-width=\"{wide}\""));
+        self.line(&format!("<title>{label}</title>"));
         self.tracks(&tracks, "");
         self.close();
         laid.width_mm
@@ -153,8 +243,19 @@ impl Svg {
     /// What follows until `close` is seen inside a circle only; `id` names it.
     pub fn open_clipped(&mut self, id: &str, centre: Point, radius_mm: f64) {
         self.line(&format!("<clipPath id=\"{id}\">"));
-        self.circle(centre, radius_mm, "");
-        self.line(&format!("</clipPath>\n<g clip-path=\"url(#{id})\">"));
+        let [x, y] = [centre.x, self.height_mm - centre.y].map(Self::number);
+        let r = Self::number(radius_mm);
+        self.line(&format!("<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\" />\n</clipPath>"));
+        self.group(&format!("clip-path=\"url(#{id})\""));
+        self.body.push('\n');
+        if let Some(look) = self.looks.last_mut() {
+            look.clip = Some((centre, radius_mm));
+        }
+    }
+
+    /// The same as pixels.
+    pub fn pixels(&self) -> Pixels {
+        raster::pixels(&self.marks, [self.width_mm, self.height_mm])
     }
 
     /// The whole file. `style` is CSS.
@@ -176,6 +277,12 @@ impl Svg {
 pub(super) fn lettering(text: &str, height_mm: f64) -> letters::Lettering {
     let known: String = text.chars().map(|c| if letters::has(c) { c } else { '▯' }).collect();
     letters::layout(&known, height_mm).unwrap_or_default()
+}
+
+/// A track as straight lines; a closed one returns to its start.
+fn flattened(track: &Track) -> Vec<Point> {
+    let rest = track.stretches().flat_map(|stretch| stretch.points(SAGITTA_MM));
+    std::iter::once(track.start).chain(rest).collect()
 }
 
 /// Every point through a map that keeps circles and their sense.

@@ -9,7 +9,7 @@ fn sheet() -> String {
     let fits = fits();
     let subject =
         Subject { model: &model, realised: &realised, fits: &fits, digest: "00ff", title: None };
-    svg(&subject)
+    super::sheet(&subject).0
 }
 
 /// Every element that opens closes in order; attributes are quoted (XML 1.0, section
@@ -55,7 +55,7 @@ fn names_are_quoted() {
     let fits = fits();
     let subject =
         Subject { model: &model, realised: &realised, fits: &fits, digest: "00ff", title: None };
-    assert!(well_formed(&svg(&subject)).is_ok());
+    assert!(well_formed(&super::sheet(&subject).0).is_ok());
 }
 
 /// The detail of the lid shows its gap: two facing walls 0.15 mm apart.
