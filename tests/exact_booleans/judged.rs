@@ -30,7 +30,7 @@ impl Dice {
             0 => Block { x: self.between(8.0, 40.0), y: self.between(8.0, 40.0), z: height },
             1 => {
                 let outer = self.between(5.0, 20.0);
-                let inner = if self.word() % 2 == 0 { 0.0 } else { outer * 0.7 };
+                let inner = if self.word().is_multiple_of(2) { 0.0 } else { outer * 0.7 };
                 Tube { inner, outer, height }
             }
             2 => {
