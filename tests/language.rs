@@ -529,7 +529,6 @@ fn flat_faces_carry_bands_and_figures() {
 #[test]
 fn what_is_not_built_yet_says_so() {
     let parts = [
-        format!("{JAR}{BARS}{}{SEAT}", belt("").replace("outside", "inside")),
         format!("bought coin {{ form: disc {{ diameter: 26 mm }} }}\n{PEG}"),
         format!("fit peg in peg {{ gap: 0.1 mm }}\n{PEG}"),
         format!("props under peg {{ width: 1 mm }}\n{PEG}"),

@@ -14,7 +14,7 @@ material moss { base: petg, colour: #5f7a4a }
 
 /// Builds a text: its manifest, or its findings.
 fn built(text: &str) -> Result<Value, String> {
-    let world = MemoryWorld::with("case.pkn", &format!("{HEAD}{text}"));
+    let world = MemoryWorld::with("case.pkn", format!("{HEAD}{text}"));
     let built = pipeline::build(&world, Path::new("case.pkn"), &Options::default(), &Silent);
     let findings: Vec<String> =
         built.findings.iter().map(|d| format!("{} {}", d.code.id, d.message)).collect();

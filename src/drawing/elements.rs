@@ -100,14 +100,15 @@ impl Walk {
         matrix: Matrix,
         at: Range<usize>,
     ) -> Result<(), Fault> {
-        let far = |p: &crate::plane::Point| !(p.length() < FARTHEST_MM);
+        // A length that is no number is too far, too.
+        let near = |p: &crate::plane::Point| p.length() < FARTHEST_MM;
         let mut tracks: Vec<Track> = runs.iter().filter_map(|run| track(run, matrix)).collect();
         self.stretches += tracks.iter().map(|t| t.segments.len()).sum::<usize>();
         if self.stretches > MOST_STRETCHES {
             let what = format!("a drawing has at most {MOST_STRETCHES} lines and arcs");
             return Err(Fault::new(Kind::TooMuch, what, at));
         }
-        if tracks.iter().any(|t| far(&t.start) || t.segments.iter().any(|s| far(&s.to))) {
+        if !tracks.iter().all(|t| near(&t.start) && t.segments.iter().all(|s| near(&s.to))) {
             let what = "this lies too far out to be meant";
             return Err(Fault::new(Kind::TooMuch, what, at));
         }

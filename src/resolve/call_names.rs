@@ -84,10 +84,8 @@ impl Walker<'_> {
         } else if args.len() < function.least || args.len() > function.most {
             self.sink.push(faults::argument_count(function, args.len(), span));
         }
-        if function.name == "drawing" {
-            if let [arg] = args {
-                self.drawing(&arg.value);
-            }
+        if let ("drawing", [arg]) = (function.name, args) {
+            self.drawing(&arg.value);
         }
         for arg in args {
             self.expr(&arg.value, ANY);

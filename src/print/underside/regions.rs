@@ -58,11 +58,9 @@ pub fn joined(patches: &[Patch], reach_mm: &[f64]) -> Vec<Hanging> {
         while patches[below].layer + 1 < patch.layer {
             below += 1;
         }
-        for lower in below..upper {
-            if patches[lower].layer == patch.layer {
-                break;
-            }
-            if near(patch, &patches[lower], APART * reach_mm[patch.layer]) {
+        let older = patches.iter().enumerate().take(upper).skip(below);
+        for (lower, other) in older.take_while(|(_, other)| other.layer != patch.layer) {
+            if near(patch, other, APART * reach_mm[patch.layer]) {
                 let (a, b) = (find(&mut leader, lower), find(&mut leader, upper));
                 leader[a.max(b)] = a.min(b);
             }
@@ -70,15 +68,15 @@ pub fn joined(patches: &[Patch], reach_mm: &[f64]) -> Vec<Hanging> {
     }
     let mut out: Vec<Hanging> = Vec::new();
     let mut place = vec![usize::MAX; patches.len()];
-    for index in 0..patches.len() {
+    for (index, patch) in patches.iter().enumerate() {
         let first = find(&mut leader, index);
         if place[first] == usize::MAX {
             place[first] = out.len();
-            out.push(Hanging { kind: patches[index].kind, patches: Vec::new() });
+            out.push(Hanging { kind: patch.kind, patches: Vec::new() });
         }
         let region = &mut out[place[first]];
         region.patches.push(index);
-        region.kind = worse(region.kind, patches[index].kind);
+        region.kind = worse(region.kind, patch.kind);
     }
     out
 }
