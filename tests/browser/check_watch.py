@@ -78,7 +78,7 @@ def mistakes(browser, file, text):
     until_news(browser, lambda: file.write_text(text[: len(text) // 2] + "\n}}}}"))
     soon(browser, "#findings li.error", True, "half a file shows no mistake")
     until_news(browser, lambda: file.write_text(text))
-    soon(browser, "#trouble", False, "the mended file still shows a mistake")
+    soon(browser, "#findings li.error", False, "the mended file still shows a mistake")
     check(browser.drawn().differs(picture) < 0.001, "the mended file is not drawn")
 
 
