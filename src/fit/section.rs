@@ -14,6 +14,10 @@ const LEAST_MM2: f64 = 1e-3;
 /// Share of a step by which the angle of a corner may be off; far above its rounding.
 const CORNER: f64 = 1e-6;
 
+/// Corners so near to the half plane lie on it, as a share of the ring's radius; far
+/// above the rounding of their coordinates, far below any feature.
+const ON_PLANE: f64 = 1e-9;
+
 /// All that a ring has on one half plane through its axis. Limbs of a lattice that lie
 /// side by side at one station are one section and share its moment: plane sections
 /// of the union stay plane.
@@ -71,8 +75,10 @@ pub fn sections(mesh: &Mesh, back: &Placement, from_rad: f64) -> Vec<Option<Sect
         let high = angles.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         // A little more: whether a corner lies on the half plane is for `add` alone to say.
         for k in (low - CORNER).ceil() as i64..=(high + CORNER).floor() as i64 {
+            // The angle from the station, not from `k`: a whole turn more is another
+            // rounding, and neighbours would see their common corner on two sides.
             let station = k.rem_euclid(STATIONS as i64) as usize;
-            sums[station].add(&facet, from_rad + (k as f64 + 0.5) * step, scale);
+            sums[station].add(&facet, from_rad + (station as f64 + 0.5) * step, scale);
         }
     }
     sums.iter().map(|sum| sum.section(scale)).collect()
@@ -100,6 +106,8 @@ impl Default for Sum {
 impl Sum {
     /// Adds where a facet crosses the half plane at an angle: a stretch of the section's
     /// outline, material to its left. Radii are taken from `scale`, for small sums.
+    /// Corners on the half plane count as before it, so that upright flanks that lie in it
+    /// leave the closed outline of what is just beyond.
     fn add(&mut self, facet: &Facet, angle: f64, scale: f64) {
         let (sin, cos) = angle.sin_cos();
         let off = |p: Vector| p[1] * cos - p[0] * sin;
@@ -108,8 +116,8 @@ impl Sum {
         for k in 0..3 {
             let (p, q) = (facet.corners[k], facet.corners[(k + 1) % 3]);
             let (a, b) = (off(p), off(q));
-            if (a > 0.0) != (b > 0.0) {
-                let share = a / (a - b);
+            if (a > ON_PLANE * scale) != (b > ON_PLANE * scale) {
+                let share = (a / (a - b)).clamp(0.0, 1.0);
                 ends.push(flat([0, 1, 2].map(|c| p[c] + (q[c] - p[c]) * share)));
             }
         }

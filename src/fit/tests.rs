@@ -3,7 +3,7 @@
 use super::facet::Facet;
 use super::ring::{Ring, ring};
 use super::seat::{ceiling, depth, face_step, gap};
-use super::section::{Section, sections};
+use super::section::{STATIONS, Section, sections};
 use super::surface::HostSurface;
 use super::tree::Tree;
 use super::{lid, vector};
@@ -192,6 +192,25 @@ fn a_plug_is_engaged_as_far_as_its_skirt_reaches_down() {
     assert!((fit.least_mm - 0.15 * (PI / 128.0).cos()).abs() < 1e-6, "{fit:?}");
     let loose = tube(20.0, 25.0, 72.0, 86.0, plain, 128);
     assert!(lid::lid(&loose, &jar, 0.15).is_none(), "too far away to guide");
+}
+
+/// Upright flanks of a motif often lie in a station's half plane: the section is then that
+/// beside it, whole, whichever way the rounding of its corners falls.
+#[test]
+fn a_ring_whose_corners_lie_on_the_stations_keeps_whole_sections() {
+    let step = TAU / STATIONS as f64;
+    let (side, flank) = (tag(FaceKind::Back), tag(FaceKind::Flank));
+    let profile = [(38.0, 15.0), (40.0, 15.0), (40.0, 25.0), (38.0, 25.0)];
+    for turned in [0.0, 1.0, 2.5, 4.0] {
+        let first = turned + 10.5 * step;
+        let band = swept(&profile, &[side, side, side, side], 300, first, 600.0 * step, flank);
+        let found = sections(&band, &Placement::IDENTITY, turned);
+        let present = found.iter().flatten().count();
+        assert!((599..=601).contains(&present), "{present}");
+        for s in found.into_iter().flatten() {
+            assert!((s.area - 20.0).abs() < 0.01 && (s.centroid - 39.0).abs() < 0.01, "{s:?}");
+        }
+    }
 }
 
 #[test]
