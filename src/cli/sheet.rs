@@ -225,12 +225,16 @@ fn prints(manifest: &Manifest) -> Group {
         if print.spares > 0 {
             let _ = write!(copies, " and {} spare", print.spares);
         }
+        let brim = match print.base.as_ref().is_some_and(|base| base.brim_advised) {
+            true => ", brim advised",
+            false => "",
+        };
         Row {
             cells: vec![
                 print.part.clone(),
                 format!("{copies} {}", print.pose),
                 counted(print.layers, "layer"),
-                format!("{} mm2 on the bed", number(print.bed_contact_mm2, 0)),
+                format!("{} mm2 on the bed{brim}", number(print.bed_contact_mm2, 0)),
                 overhang,
             ],
             strained: print.steep_area_mm2,

@@ -7,11 +7,11 @@ use crate::model::{
     TakenFrom,
 };
 use crate::output::manifest::{
-    Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GivenEntry, Hangs, LidEntry, Origin,
-    PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry,
-    SurfaceEntry, SurfaceKind, UnsupportedEntry, Value,
+    BaseEntry, Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GivenEntry, Hangs, LidEntry,
+    NarrowEntry, Narrowness, Origin, PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry,
+    PrinterEntry, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind, UnsupportedEntry, Value,
 };
-use crate::print::{Kind, Posed, Printed, Unsupported};
+use crate::print::{Base, Kind, Narrow, NarrowKind, Posed, Printed, Unsupported};
 use crate::quantity::{Dimension, Quantity};
 use crate::realise::{self, Finished, Form as RealisedForm};
 use crate::source::SourceMap;
@@ -237,6 +237,8 @@ pub(super) fn print(model: &Model, part: &Part, posed: &Posed) -> PrintEntry {
         steepest_overhang_deg: posed.check.steepest_overhang_deg,
         steep_area_mm2: posed.check.steep_area_mm2,
         unsupported: posed.check.unsupported.iter().map(unsupported).collect(),
+        narrow: posed.check.narrow.iter().map(narrow).collect(),
+        base: posed.check.base.as_ref().map(base),
         pieces: posed
             .pieces
             .iter()
@@ -246,6 +248,32 @@ pub(super) fn print(model: &Model, part: &Part, posed: &Posed) -> PrintEntry {
             })
             .collect(),
         cautions: posed.check.cautions.clone(),
+    }
+}
+
+fn narrow(all: &Narrow) -> NarrowEntry {
+    NarrowEntry {
+        kind: match all.kind {
+            NarrowKind::Lost => Narrowness::Lost,
+            NarrowKind::Thin => Narrowness::Thin,
+            NarrowKind::Slot => Narrowness::Slot,
+        },
+        count: all.count as u64,
+        width_mm: all.width_mm,
+        from_mm: all.height_mm[0],
+        to_mm: all.height_mm[1],
+        at_mm: all.at_mm,
+    }
+}
+
+fn base(base: &Base) -> BaseEntry {
+    BaseEntry {
+        footprint_mm2: base.footprint_mm2,
+        narrowest_mm: base.narrowest_mm,
+        slenderness: base.slenderness,
+        widest_mm: base.widest_mm,
+        inside_mm: base.inside_mm,
+        brim_advised: base.wants_brim(),
     }
 }
 

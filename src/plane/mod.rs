@@ -38,7 +38,9 @@ pub use ink::{INK_SAGITTA_MM, InkFrame, ink_polygons};
 pub use measure::Moments;
 pub use outline::{Curve, Edge, Outline, Point, Segment, Track};
 pub use path::{Close, PathCurve, PathStep, path};
-pub use regions::{Inside, Region, beyond, grown_region, region_area, region_bounds};
+pub use regions::{
+    INNER_MM, Inside, Region, beyond, grown_region, hull, inner_radius, region_area, region_bounds,
+};
 pub use stretch::Stretch;
 pub use strips::{EdgeId, Interval, SAME_HEIGHT_MM, SAME_LINE, Strips};
 pub use strips_build::{ChartFrame, Moves, chart_strips, polygon_strips};

@@ -1,6 +1,6 @@
 //! Usual cautions. They defer to local codes and certify nothing.
 
-use super::pose::bounds;
+use super::pose::{bounds, volume};
 use super::posed::PosedPiece;
 use crate::mesh::Mesh;
 use crate::model::{Model, PartId, Placement};
@@ -82,14 +82,4 @@ fn small_parts(mesh: &Mesh, pieces: &[PosedPiece]) -> Option<String> {
     Some(format!(
         "{one} {words} into the small-parts cylinder of 16 CFR 1501.4: keep it from children under three"
     ))
-}
-
-fn volume(mesh: &Mesh, triangles: std::ops::Range<usize>) -> f64 {
-    let six = |t: usize| {
-        let [a, b, c] = mesh.triangles[t].map(|v| mesh.vertices[v as usize]);
-        a[0] * (b[1] * c[2] - b[2] * c[1])
-            + a[1] * (b[2] * c[0] - b[0] * c[2])
-            + a[2] * (b[0] * c[1] - b[1] * c[0])
-    };
-    triangles.map(six).sum::<f64>() / 6.0
 }

@@ -55,9 +55,11 @@ pub fn look(
         size_mm: size,
         bed_contact_mm2: contact,
         footing_mm2: least_footing(mesh, pieces, printer.first_layer_mm),
+        base: super::base::base(mesh, pieces, printer),
         steepest_overhang_deg: steepest.to_degrees(),
         steep_area_mm2: steep,
         unsupported: super::underside::unsupported(mesh, printer),
+        narrow: super::walls::narrow(mesh, printer),
         cautions,
     }
 }
@@ -124,6 +126,16 @@ pub fn report(model: &Model, places: &Places, index: usize, check: &PrintCheck, 
         sink.push(
             Diagnostic::at(codes::NO_FOOTING, pose, message)
                 .help("say another `pose`, or give it a flat foot"),
+        );
+    }
+    if let Some(out) = check.base.map(|base| -base.inside_mm).filter(|out| *out > 0.0) {
+        let message = format!(
+            "the centre of mass of `{name}` lies {} mm outside its first layer in this pose: it topples",
+            decimals(out, 2)
+        );
+        sink.push(
+            Diagnostic::at(codes::TOPPLES, pose, message)
+                .help("say another `pose`, or widen its foot to that side"),
         );
     }
 }

@@ -18,6 +18,26 @@ pub const LONG_BRIDGE: Code = Code::new("W1011", "long-bridge");
 /// Something of a part starts in the air.
 pub const STARTS_IN_AIR: Code = Code::new("W1012", "starts-in-air");
 
+/// A part is thinner than a line.
+pub const WALL_LOST: Code = Code::new("W1040", "wall-lost");
+/// A part is thinner than two lines.
+pub const WALL_THIN: Code = Code::new("W1041", "wall-thin");
+/// A slot of a part is narrower than a line.
+pub const SLOT_CLOSES: Code = Code::new("W1042", "slot-closes");
+/// A part does not stand by itself.
+pub const TOPPLES: Code = Code::new("W1043", "topples");
+
 /// All of them.
-pub const CODES: &[Code] =
-    &[TOO_BIG, PLATE_FULL, MORE_PLATES, NO_FOOTING, HANGS_OVER, LONG_BRIDGE, STARTS_IN_AIR];
+pub const CODES: &[Code] = &[
+    TOO_BIG,
+    PLATE_FULL,
+    MORE_PLATES,
+    NO_FOOTING,
+    HANGS_OVER,
+    LONG_BRIDGE,
+    STARTS_IN_AIR,
+    WALL_LOST,
+    WALL_THIN,
+    SLOT_CLOSES,
+    TOPPLES,
+];

@@ -4,18 +4,23 @@
 //! into files, how they are set out on the bed, what to know before printing.
 //! Kept out: changing any body; file formats.
 
+mod base;
 mod cautions;
 mod check;
 pub mod codes;
 mod layout;
 mod pose;
 mod posed;
+mod slices;
 #[cfg(test)]
 mod tests;
 mod underside;
+mod walls;
 
+pub use base::Base;
 pub use posed::{Item, Layout, Posed, PosedPiece, PrintCheck, Printed};
 pub use underside::{Kind, Unsupported};
+pub use walls::{Narrow, NarrowKind};
 
 use crate::diagnostics::Sink;
 use crate::model::{Model, PartId, Places};
@@ -35,6 +40,7 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
         let check = check::look(&mesh, &pieces, &model.printer, cautions);
         check::report(model, places, index, &check, &mut sink);
         underside::report(model, places, index, &check.unsupported, &mut sink);
+        walls::report(model, places, index, &check.narrow, &mut sink);
         parts.push(Some(Posed { part: PartId(index), mesh, pieces, check }));
     }
     let layouts = layout::layouts(model, places, &parts, &mut sink);

@@ -1,6 +1,8 @@
 //! The posed copies and how they lie on the bed.
 
+use super::base::Base;
 use super::underside::Unsupported;
+use super::walls::Narrow;
 use crate::mesh::Mesh;
 use crate::model::{PartId, Placement, Vector};
 
@@ -13,6 +15,8 @@ pub struct PrintCheck {
     pub bed_contact_mm2: f64,
     /// Least area that the first layer of any piece covers, mm2.
     pub footing_mm2: f64,
+    /// How its worst piece stands; none where one has no first layer.
+    pub base: Option<Base>,
     /// Steepest face that hangs over, from the vertical, deg; faces on the bed do not
     /// count; 0 where nothing hangs over.
     pub steepest_overhang_deg: f64,
@@ -20,6 +24,8 @@ pub struct PrintCheck {
     pub steep_area_mm2: f64,
     /// What the layers below do not carry, islands first, from below.
     pub unsupported: Vec<Unsupported>,
+    /// What is too narrow for a line, worst first.
+    pub narrow: Vec<Narrow>,
     /// Usual cautions, each a sentence.
     pub cautions: Vec<String>,
 }

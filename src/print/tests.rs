@@ -90,6 +90,22 @@ fn loose_pieces_are_set_down_one_by_one_and_apart() {
     }
 }
 
+#[test]
+fn a_closed_hollow_stays_in_its_piece() {
+    let mut hollow = block([4.0, 4.0, 4.0], [2.0; 3]);
+    for triangle in &mut hollow.triangles {
+        triangle.swap(1, 2);
+    }
+    let mesh = together(&block([0.0; 3], [10.0; 3]), &hollow);
+    let (out, pieces) = posed(&mesh, &Pose::Upright, 200.0);
+    assert_eq!(pieces.len(), 1);
+    let volume = super::pose::volume(&out, 0..out.triangles.len());
+    assert!((volume - 992.0).abs() < 1e-9, "{volume}");
+    let two = together(&mesh, &block([20.0, 0.0, 0.0], [5.0; 3]));
+    let (_, pieces) = posed(&two, &Pose::Upright, 200.0);
+    assert_eq!(pieces.iter().map(|p| p.triangles).collect::<Vec<_>>(), [24, 12]);
+}
+
 /// 16 CFR 1501.4, figure 1: 1.25 in across, 1 to 2.25 in deep.
 #[test]
 fn the_small_parts_cylinder_is_that_of_the_code() {

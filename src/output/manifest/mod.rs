@@ -13,8 +13,8 @@ mod relations;
 mod tests;
 
 pub use parts::{
-    Engines, Form, Hangs, PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry,
-    UnsupportedEntry,
+    BaseEntry, Engines, Form, Hangs, NarrowEntry, Narrowness, PartEntry, PieceEntry, PlateEntry,
+    PlateItem, PrintEntry, UnsupportedEntry,
 };
 pub use relations::{
     Ceiling, FaceStep, Gap, LidEntry, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind,

@@ -125,10 +125,60 @@ pub struct PrintEntry {
     pub steep_area_mm2: f64,
     /// What the layer below does not carry within the printer's overhang, islands first.
     pub unsupported: Vec<UnsupportedEntry>,
+    /// What is too narrow for the printer's line, worst first.
+    pub narrow: Vec<NarrowEntry>,
+    /// How its worst piece stands on the bed; null where one has no first layer.
+    pub base: Option<BaseEntry>,
     /// Its pieces in the order of the STL file.
     pub pieces: Vec<PieceEntry>,
     /// What to know before printing it.
     pub cautions: Vec<String>,
+}
+
+/// What is narrow.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Narrowness {
+    /// Material of less than a line.
+    Lost,
+    /// Material of less than two lines.
+    Thin,
+    /// Free space of less than a line.
+    Slot,
+}
+
+/// All narrow places of a kind.
+#[derive(Clone, Debug, Serialize)]
+pub struct NarrowEntry {
+    /// What is narrow.
+    pub kind: Narrowness,
+    /// How many places.
+    pub count: u64,
+    /// The least width of them all.
+    pub width_mm: f64,
+    /// Underside of the lowest.
+    pub from_mm: f64,
+    /// Top of the highest.
+    pub to_mm: f64,
+    /// Where the narrowest is, in the STL file.
+    pub at_mm: [f64; 2],
+}
+
+/// How a printed copy stands on the bed.
+#[derive(Clone, Debug, Serialize)]
+pub struct BaseEntry {
+    /// Area within the outermost outline of the first layer, hollows filled.
+    pub footprint_mm2: f64,
+    /// Least width of that.
+    pub narrowest_mm: f64,
+    /// Height over it.
+    pub slenderness: f64,
+    /// The widest circle in the first layer.
+    pub widest_mm: f64,
+    /// How far the centre of mass stands inside the footprint; below 0 outside.
+    pub inside_mm: f64,
+    /// Whether it is so tall for its first layer that a brim is advised.
+    pub brim_advised: bool,
 }
 
 /// How something hangs that the layer below does not carry.

@@ -1,6 +1,8 @@
 //! What one layer has that the layer below does not carry, and of which kind it is.
 
-use crate::plane::{Inside, Point, Region, beyond, grown_region, region_area, region_bounds};
+use crate::plane::{
+    INNER_MM, Inside, Point, Region, beyond, inner_radius, region_area, region_bounds,
+};
 
 /// Regions smaller than this are rounding, mm2.
 const SPECK_MM2: f64 = 1e-4;
@@ -26,7 +28,7 @@ const MOST_SAMPLES: usize = 32;
 const DIRECTIONS: usize = 8;
 
 /// To what spans are known, mm.
-pub const SPAN_MM: f64 = 0.01;
+pub const SPAN_MM: f64 = 2.0 * INNER_MM;
 
 /// How what is not carried hangs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -83,27 +85,13 @@ fn patch(layer: usize, region: Region, upper: &Inside, reach_mm: f64) -> Option<
     let (kind, step_mm, span_mm) = if sides.carried.is_empty() {
         (Kind::Island, 0.0, 0.0)
     } else if sides.free.is_empty() {
-        (Kind::Bridge, reach_mm, 2.0 * (reach_mm + inner_radius(&region, bounds)))
+        (Kind::Bridge, reach_mm, 2.0 * (reach_mm + inner_radius(&region)))
     } else if let Some(span) = sides.span() {
         (Kind::Bridge, reach_mm, span + 2.0 * reach_mm)
     } else {
         (Kind::Overhang, reach_mm + sides.farthest(), 0.0)
     };
     Some(Patch { layer, kind, area_mm2, step_mm, span_mm, region, bounds })
-}
-
-/// The radius of the largest circle in a region, mm: how far its sides can move in.
-fn inner_radius(region: &Region, [low, high]: [Point; 2]) -> f64 {
-    let (mut fits, mut fails) = (0.0, (high.x - low.x).min(high.y - low.y) / 2.0);
-    while fails - fits > SPAN_MM / 2.0 {
-        let middle = (fits + fails) / 2.0;
-        if grown_region(region, -middle).is_empty() {
-            fails = middle;
-        } else {
-            fits = middle;
-        }
-    }
-    (fits + fails) / 2.0
 }
 
 /// The outline of a patch, told apart by what lies on its other side.

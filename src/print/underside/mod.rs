@@ -8,7 +8,6 @@
 mod carry;
 mod regions;
 mod report;
-mod slices;
 #[cfg(test)]
 mod tests;
 
@@ -16,11 +15,11 @@ pub use carry::Kind;
 pub use regions::Unsupported;
 pub use report::report;
 
+use super::slices::{Planes, Slices};
 use crate::mesh::Mesh;
 use crate::model::Printer;
 use carry::{Patch, patches};
 use rayon::prelude::*;
-use slices::{Planes, Slices};
 
 /// What may hang over more than the limit and still counts as carried, mm: a slope of just
 /// the limit must be, and its sections are rounded (single precision in an STL file leaves

@@ -1,7 +1,7 @@
 //! What hangs over, joined over the layers.
 
+use super::super::slices::Planes;
 use super::carry::{Kind, Patch, distance};
-use super::slices::Planes;
 use crate::plane::{Point, Region};
 
 /// Patches of two layers belong together where they are no farther apart than this many

@@ -188,11 +188,50 @@ impl<'a> Slices<'a> {
         }
         out
     }
+
+    /// Layers to look at so that every other one is like the last of these below it: no
+    /// corner lies between their cuts and no face moves sideways by more than `by_mm` in all.
+    pub fn changed(&self, by_mm: f64) -> Vec<usize> {
+        let layers = self.planes.cuts_mm.len();
+        let mut corner = vec![false; layers + 1];
+        let mut moved = vec![0f64; layers + 1];
+        for triangle in &self.mesh.triangles {
+            let z = triangle.map(|v| self.heights[v as usize]);
+            for height in z {
+                corner[self.planes.above(height)] = true;
+            }
+            let low = self.planes.above(z[0].min(z[1]).min(z[2]));
+            let high = self.planes.above(z[0].max(z[1]).max(z[2]));
+            let slope = run_over_rise(triangle.map(|v| self.mesh.vertices[v as usize]));
+            for layer in low + 1..high {
+                let rise = self.planes.cuts_mm[layer] - self.planes.cuts_mm[layer - 1];
+                moved[layer] = moved[layer].max(slope * rise);
+            }
+        }
+        let mut out = Vec::new();
+        let mut since = 0.0;
+        for layer in 0..layers {
+            since += moved[layer];
+            if layer == 0 || corner[layer] || since > by_mm {
+                out.push(layer);
+                since = 0.0;
+            }
+        }
+        out
+    }
 }
 
 /// An edge by its corners, the lower number first, so that both its triangles cut it alike.
 fn edge(p: u32, q: u32) -> u64 {
     u64::from(p.min(q)) << 32 | u64::from(p.max(q))
+}
+
+/// How far a face moves sideways for each mm upwards.
+fn run_over_rise([a, b, c]: [[f64; 3]; 3]) -> f64 {
+    let (u, v) = ([0, 1, 2].map(|k| b[k] - a[k]), [0, 1, 2].map(|k| c[k] - a[k]));
+    let across = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
+    let level = across[0].hypot(across[1]);
+    if level > 0.0 { across[2].abs() / level } else { 0.0 }
 }
 
 fn faces_down([a, b, c]: [[f64; 3]; 3]) -> bool {

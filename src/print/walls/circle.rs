@@ -1,0 +1,182 @@
+//! Circles that touch an outline from one side: the medial measure of how thick it is there.
+
+use crate::plane::{Point, region_bounds};
+
+/// Two faces make one wall when their contacts with the circle between them lie farther
+/// apart than this, seen from its middle: the cosine of 150 deg. Wedges blunter than 30 deg
+/// are corners, in which small circles fit everywhere.
+const FACING_COS: f64 = -0.866;
+
+/// A side faces a way when its normal leaves it by less than this: the cosine of 60 deg.
+const ALIKE_COS: f64 = 0.5;
+
+/// Radii are known to this, mm.
+const RADIUS_MM: f64 = 1e-6;
+
+/// A circle shrinks no more often than this; each time by a contact that was not seen.
+const SHRINKS: usize = 64;
+
+/// The sides of a layer's outlines, sorted into square cells.
+pub struct Sides {
+    sides: Vec<[Point; 2]>,
+    low: Point,
+    cell_mm: f64,
+    columns: usize,
+    rows: usize,
+    /// The sides of cell k are `inside[starts[k]..starts[k + 1]]`.
+    starts: Vec<u32>,
+    inside: Vec<u32>,
+}
+
+impl Sides {
+    /// Sorts all sides; circles of up to a cell across are found quickly.
+    pub fn new(outlines: &[Vec<Point>], cell_mm: f64) -> Sides {
+        let sides: Vec<[Point; 2]> = outlines
+            .iter()
+            .flat_map(|p| (0..p.len()).map(|i| [p[i], p[(i + 1) % p.len()]]))
+            .collect();
+        let [low, high] = region_bounds(outlines).unwrap_or_default();
+        let count = |span: f64| (span / cell_mm) as usize + 1;
+        let (columns, rows) = (count(high.x - low.x), count(high.y - low.y));
+        let mut grid =
+            Sides { sides, low, cell_mm, columns, rows, starts: Vec::new(), inside: Vec::new() };
+        let mut entries: Vec<(u32, u32)> = Vec::new();
+        for (index, [from, to]) in grid.sides.iter().enumerate() {
+            let steps = (from.distance(*to) / cell_mm).ceil().max(1.0);
+            for k in 0..steps as usize {
+                let at = |k: usize| *from + (*to - *from) * (k as f64 / steps);
+                let cells = grid.cells(&[at(k), at(k + 1)]);
+                entries.extend(cells.map(|cell| (cell as u32, index as u32)));
+            }
+        }
+        entries.sort_unstable();
+        entries.dedup();
+        let mut next = 0;
+        for cell in 0..=(columns * rows) as u32 {
+            while entries.get(next).is_some_and(|e| e.0 < cell) {
+                next += 1;
+            }
+            grid.starts.push(next as u32);
+        }
+        grid.inside = entries.into_iter().map(|e| e.1).collect();
+        grid
+    }
+
+    /// The cells of the box of two points.
+    fn cells(&self, [a, b]: &[Point; 2]) -> impl Iterator<Item = usize> + use<> {
+        let place = |v: f64, low: f64, count: usize| {
+            (((v - low) / self.cell_mm).max(0.0) as usize).min(count - 1)
+        };
+        let column = |v: f64| place(v, self.low.x, self.columns);
+        let row = |v: f64| place(v, self.low.y, self.rows);
+        let (left, right) = (column(a.x.min(b.x)), column(a.x.max(b.x)));
+        let (down, up) = (row(a.y.min(b.y)), row(a.y.max(b.y)));
+        let columns = self.columns;
+        (down..=up).flat_map(move |r| (left..=right).map(move |c| r * columns + c))
+    }
+
+    /// The point of any side but `but` that lies nearest to a middle, closer than a radius,
+    /// and its side.
+    fn nearest(&self, middle: Point, radius_mm: f64, but: Option<usize>) -> Option<(Point, usize)> {
+        let reach = Point::new(radius_mm, radius_mm);
+        let mut best = (radius_mm, None);
+        for cell in self.cells(&[middle - reach, middle + reach]) {
+            let range = self.starts[cell] as usize..self.starts[cell + 1] as usize;
+            for side in &self.inside[range] {
+                if but == Some(*side as usize) {
+                    continue;
+                }
+                let [a, b] = self.sides[*side as usize];
+                let (run, from) = (b - a, middle - a);
+                let square = run.dot(run);
+                let share =
+                    if square > 0.0 { (run.dot(from) / square).clamp(0.0, 1.0) } else { 0.0 };
+                let point = a + run * share;
+                let distance = point.distance(middle);
+                if distance < best.0 {
+                    best = (distance, Some((point, *side as usize)));
+                }
+            }
+        }
+        best.1
+    }
+
+    /// The far contact of the largest circle of up to `most_mm` across that touches the
+    /// outline at `at` from the side of `normal`; none where all of that circle is free.
+    fn contact(
+        &self,
+        at: Point,
+        normal: Point,
+        but: Option<usize>,
+        most_mm: f64,
+    ) -> Option<Circle> {
+        let mut circle = Circle { middle: at + normal * (most_mm / 2.0), radius: most_mm / 2.0 };
+        let mut contact = None;
+        for _ in 0..SHRINKS {
+            let within = circle.radius - RADIUS_MM;
+            let Some((near, _)) = self.nearest(circle.middle, within, but) else { break };
+            let to = near - at;
+            let ahead = normal.dot(to);
+            if ahead <= 0.0 {
+                return None;
+            }
+            let radius = (to.dot(to) / (2.0 * ahead)).min(circle.radius);
+            circle = Circle { middle: at + normal * radius, radius };
+            contact = Some(near);
+        }
+        let near = contact?;
+        let apart = (at - circle.middle).dot(near - circle.middle);
+        let facing = apart < FACING_COS * circle.radius * circle.radius;
+        facing.then_some(circle)
+    }
+
+    /// The width, mm, of what lies on the side of `normal` of a point of the outline, where
+    /// it is a wall of less than `most_mm`.
+    pub fn width(&self, at: Point, normal: Point, but: Option<usize>, most_mm: f64) -> Option<f64> {
+        self.contact(at, normal, but, most_mm).map(|circle| 2.0 * circle.radius)
+    }
+
+    /// The width towards `normal` from the point of the outline that lies nearest to `at`, no
+    /// farther than `within_mm`.
+    pub fn width_near(
+        &self,
+        at: Point,
+        normal: Point,
+        within_mm: f64,
+        most_mm: f64,
+    ) -> Option<f64> {
+        let (on, own) = self.nearest(at, within_mm, None)?;
+        let [a, b] = self.sides[own];
+        // A side that runs along `normal` is the end of the wall, not its face.
+        if (b - a).unit().left().dot(normal).abs() < ALIKE_COS {
+            return None;
+        }
+        self.width(on, normal, Some(own), most_mm)
+    }
+
+    /// The width at a corner that stands into the wall, between the normals of its sides, and
+    /// its direction.
+    pub fn width_at_corner(
+        &self,
+        at: Point,
+        normals: [Point; 2],
+        most_mm: f64,
+    ) -> Option<(f64, Point)> {
+        let bisector = (normals[0] + normals[1]).unit();
+        let start = at + bisector * RADIUS_MM;
+        let half = most_mm / 2.0;
+        let (near, _) = self.nearest(at + bisector * half, half - RADIUS_MM, None)?;
+        let across = (near - at).unit();
+        // Only what the corner faces, not its own sides.
+        let faces = across.dot(bisector) >= normals[0].dot(bisector) - RADIUS_MM;
+        let width = faces.then(|| self.width(start, across, None, most_mm)).flatten();
+        width.map(|width| (width, across))
+    }
+}
+
+/// A circle that touches an outline twice.
+#[derive(Clone, Copy, Debug)]
+struct Circle {
+    middle: Point,
+    radius: f64,
+}

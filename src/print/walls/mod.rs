@@ -1,0 +1,129 @@
+//! Walls and slots: how thick each layer is, against the width of a printed line.
+//!
+//! At points all along a layer's outline the largest circle that touches it from within
+//! is found, up to two lines across; its diameter is the thickness there, the medial
+//! measure. From outside it is the width of a slot. What gets thinner from layer to layer,
+//! as every slope does at its end, is no wall.
+
+mod circle;
+mod places;
+mod report;
+#[cfg(test)]
+mod tests;
+
+pub use places::{Narrow, NarrowKind};
+pub use report::report;
+
+use super::slices::{Planes, Slices};
+use crate::mesh::Mesh;
+use crate::model::Printer;
+use crate::plane::Point;
+use circle::Sides;
+use places::Sample;
+use rayon::prelude::*;
+use std::f64::consts::FRAC_PI_4;
+
+/// Layers between which no face moves by more than this share of a line are measured once.
+const MOVED: f64 = 0.05;
+
+/// Thickness that changes by more than this from layer to layer, as a share of the rise, is
+/// the end of a slope: half as much as a face of 45 deg makes it.
+const STEADY: f64 = 0.5;
+
+/// Corners that turn by less are curves, whose sides say enough: the sine of 20 deg.
+const TURN: f64 = 0.34;
+
+/// What two lines side by side are wide, mm: a line is a strip with round edges, and the
+/// next one lies in its edge (two lines of width w and height h: 2 w - h (1 - pi / 4);
+/// common practice, no source).
+pub fn two_lines_mm(printer: &Printer) -> f64 {
+    2.0 * printer.line_mm - printer.layer_mm * (1.0 - FRAC_PI_4)
+}
+
+/// Walls of less than two lines and slots of less than one, in a posed body.
+pub fn narrow(mesh: &Mesh, printer: &Printer) -> Vec<Narrow> {
+    let height = mesh.vertices.iter().map(|p| p[2]).fold(0.0, f64::max);
+    let planes = Planes::new(printer, height);
+    let slices = Slices::new(mesh, &planes);
+    let looked = slices.changed(MOVED * printer.line_mm);
+    let samples: Vec<Vec<Sample>> = looked
+        .par_iter()
+        .enumerate()
+        .map(|(rank, layer)| {
+            let all = layer_samples(rank, &slices.outlines(*layer), printer);
+            steady(all, &looked, &slices, &planes, printer)
+        })
+        .collect();
+    places::told(&samples.concat(), &looked, &planes, printer)
+}
+
+/// Those of a measured layer's spots that are about as narrow in the one above or below.
+fn steady(
+    spots: Vec<Sample>,
+    looked: &[usize],
+    slices: &Slices,
+    planes: &Planes,
+    printer: &Printer,
+) -> Vec<Sample> {
+    let Some(rank) = spots.first().map(|spot| spot.rank) else { return spots };
+    let own = looked[rank];
+    let next = looked.get(rank + 1).copied();
+    if next.unwrap_or(planes.cuts_mm.len()) > own + 1 {
+        // The layers above are like this one.
+        return spots;
+    }
+    let below = rank.checked_sub(1).map(|below| (looked[below], planes.rise_mm(own)));
+    let above = next.map(|above| (above, planes.rise_mm(above)));
+    let beside: Vec<(Sides, f64)> = [below, above]
+        .into_iter()
+        .flatten()
+        .map(|(layer, rise)| (Sides::new(&slices.outlines(layer), two_lines_mm(printer)), rise))
+        .collect();
+    let stays = |spot: &Sample| {
+        beside.iter().any(|(sides, rise)| {
+            let most = spot.width_mm + STEADY * rise;
+            let width = sides.width_near(spot.at, spot.normal, printer.line_mm / 2.0, most);
+            width.is_some_and(|width| width >= spot.width_mm - STEADY * rise)
+        })
+    };
+    spots.into_iter().filter(stays).collect()
+}
+
+/// All narrow spots of a layer.
+fn layer_samples(rank: usize, outlines: &[Vec<Point>], printer: &Printer) -> Vec<Sample> {
+    let (wall, slot) = (two_lines_mm(printer), printer.line_mm);
+    let sides = Sides::new(outlines, wall);
+    let mut out = Vec::new();
+    let mut first = 0;
+    for polygon in outlines {
+        for i in 0..polygon.len() {
+            let [before, from, to] =
+                [polygon.len() - 1, 0, 1].map(|k| polygon[(i + k) % polygon.len()]);
+            let run = to - from;
+            let normal = run.unit().left();
+            let mut found = |at: Point, slot: bool, narrow: Option<(f64, Point)>| {
+                let sample = |(width_mm, normal)| Sample { rank, at, normal, slot, width_mm };
+                out.extend(narrow.map(sample));
+            };
+            let count = (run.length() / printer.line_mm).ceil().max(1.0);
+            for k in 0..count as usize {
+                let at = from + run * ((k as f64 + 0.5) / count);
+                let across = |normal: Point, most: f64| {
+                    sides.width(at, normal, Some(first + i), most).map(|width| (width, normal))
+                };
+                found(at, false, across(normal, wall));
+                found(at, true, across(-normal, slot));
+            }
+            let earlier = (from - before).unit();
+            let turn = earlier.cross(run.unit());
+            let normals = [earlier.left(), normal];
+            if turn < -TURN {
+                found(from, false, sides.width_at_corner(from, normals, wall));
+            } else if turn > TURN {
+                found(from, true, sides.width_at_corner(from, normals.map(|n| -n), slot));
+            }
+        }
+        first += polygon.len();
+    }
+    out
+}
