@@ -203,15 +203,15 @@ impl<'a> Slices<'a> {
             let low = self.planes.above(z[0].min(z[1]).min(z[2]));
             let high = self.planes.above(z[0].max(z[1]).max(z[2]));
             let slope = run_over_rise(triangle.map(|v| self.mesh.vertices[v as usize]));
-            for layer in low + 1..high {
-                let rise = self.planes.cuts_mm[layer] - self.planes.cuts_mm[layer - 1];
-                moved[layer] = moved[layer].max(slope * rise);
+            let between = moved.iter_mut().enumerate().take(high).skip(low + 1);
+            for (layer, moved) in between {
+                *moved = moved.max(slope * self.planes.rise_mm(layer));
             }
         }
         let mut out = Vec::new();
         let mut since = 0.0;
-        for layer in 0..layers {
-            since += moved[layer];
+        for (layer, moved) in moved.into_iter().enumerate().take(layers) {
+            since += moved;
             if layer == 0 || corner[layer] || since > by_mm {
                 out.push(layer);
                 since = 0.0;
