@@ -43,6 +43,46 @@ fn design(page: &str) -> &str {
     rest.split_once("</script>").expect("the end of the element").0
 }
 
+/// `PIPKIN_BLESS=1` puts the pictures of now in the place of the old ones.
+#[test]
+fn the_readme_shows_what_the_build_makes_now() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let example = root.join("examples/button-jar");
+    let options = Options { pictures: true, ..Options::default() };
+    let built = pipeline::build(&DiskWorld, &example.join("button-jar.pkn"), &options, &Silent);
+    let files = built.bundle.expect("the example builds").files;
+    let readme = std::fs::read_to_string(root.join("README.md")).expect("a readme");
+    let shown: Vec<&str> = readme
+        .split("](examples/button-jar/")
+        .skip(1)
+        .filter_map(|s| s.split(')').next())
+        .collect();
+    assert_eq!(shown, ["button-jar-apart.png", "button-jar.svg"]);
+    for name in shown {
+        let (_, bytes) = files.iter().find(|(n, _)| n == name).expect(name);
+        let path = example.join(name);
+        if std::env::var_os("PIPKIN_BLESS").is_some() {
+            std::fs::write(&path, bytes).expect("a place for the picture");
+        }
+        let committed = std::fs::read(&path).expect(name);
+        assert!(committed == *bytes, "{name} is stale: run this test with PIPKIN_BLESS=1");
+    }
+    // The fit sheet, line by line; the terminal indents it.
+    let output = Command::new(env!("CARGO_BIN_EXE_pipkin"))
+        .args(["build", "examples/button-jar/button-jar.pkn", "--out"])
+        .arg(tempfile::tempdir().expect("a folder").path().join("out"))
+        .current_dir(root)
+        .output()
+        .expect("pipkin runs");
+    let told = String::from_utf8(output.stdout).expect("text");
+    let block = readme.split("```text\n").find(|b| b.starts_with("part ")).expect("a fit sheet");
+    let lines: Vec<&str> = block.split("```").next().unwrap_or_default().lines().collect();
+    assert!(lines.len() > 6);
+    for line in lines {
+        assert!(told.lines().any(|l| l.trim() == line.trim()), "not told: {line}\n{told}");
+    }
+}
+
 #[test]
 fn the_viewer_is_small_and_asks_for_nothing() {
     assert!(viewer_size() < MOST_BYTES, "{} bytes", viewer_size());

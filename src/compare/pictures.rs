@@ -86,6 +86,8 @@ fn section(report: &Report, differences: &[Difference], [old, new]: [&Made; 2]) 
         fits: &new.fits,
         digest: &new.manifest.source.digest,
         title: None,
+        part: None,
+        sheet: [1, 1],
     };
     pictures::change_svg(&subject, worst(report, new).as_deref(), &parts)
 }

@@ -15,6 +15,7 @@ use crate::print::{Layout, Printed};
 use crate::quantity::Quantity;
 use crate::realise::Realised;
 use crate::source::SourceMap;
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -143,16 +144,7 @@ fn pictures(
         let bytes = pictures::view_png(bodies, shot).map_err(|why| refused(&file, why))?;
         Ok::<_, Box<Diagnostic>>((file, bytes))
     };
-    let title = results.design.about.iter().find(|(name, _)| name == "title");
-    let drawing_file = format!("{}.svg", model.name);
-    let [drawing, drawing_png] = pictures::drawing(&Subject {
-        model,
-        realised: &results.realised,
-        fits: &results.fits,
-        digest: &digest(sources),
-        title: title.map(|(_, title)| title.as_str()),
-    })
-    .map_err(|why| refused(&drawing_file, why))?;
+    let mut files = sheets(results, sources)?;
     let closed = view(format!("{}.png", model.name), &bodies, 0.0)?;
     let shown = Shown {
         design: Some(results.design),
@@ -167,18 +159,48 @@ fn pictures(
     let json = pictures::page_json(&design).map_err(|e| unwritten(&page_file, &e))?;
     let kind = PageKind::File { design: &json, still: &closed.1 };
     let page = pictures::page_html(&design.title, kind);
-    let mut files = vec![
-        (drawing_file, drawing),
-        (format!("{}.drawing.png", model.name), drawing_png),
-        (page_file, page.into_bytes()),
-        closed,
-        view(format!("{}-apart.png", model.name), &bodies, 1.0)?,
-    ];
+    files.push((page_file, page.into_bytes()));
+    files.push(closed);
+    files.push(view(format!("{}-apart.png", model.name), &bodies, 1.0)?);
     // Names of parts hold no dot, so that none of these can be one of those above.
     for body in &bodies {
         files.push(view(format!("{}.view.png", body.name), &[*body], 0.0)?);
     }
     Ok(files)
+}
+
+/// The drawing of the assembly, and one of each part.
+fn sheets(
+    results: &Results<'_>,
+    sources: &SourceMap,
+) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnostic>> {
+    let model = &results.design.model;
+    let title = results.design.about.iter().find(|(name, _)| name == "title");
+    let made = results.realised.parts.iter().enumerate().filter(|(_, part)| part.is_some());
+    let made: Vec<PartId> = made.map(|(index, _)| PartId(index)).collect();
+    let digest = digest(sources);
+    let assembly = Subject {
+        model,
+        realised: &results.realised,
+        fits: &results.fits,
+        digest: &digest,
+        title: title.map(|(_, title)| title.as_str()),
+        part: None,
+        sheet: [1, made.len() + 1],
+    };
+    let own = made.iter().zip(2..).map(|(part, number)| {
+        let names = ["sheet.svg", "sheet.png"].map(|e| format!("{}.{e}", model.parts[part.0].name));
+        (names, Subject { part: Some(*part), sheet: [number, made.len() + 1], ..assembly })
+    });
+    let names = [format!("{}.svg", model.name), format!("{}.drawing.png", model.name)];
+    let all: Vec<_> = std::iter::once((names, assembly)).chain(own).collect();
+    let drawn = all.into_par_iter().map(|(names, subject)| {
+        let bytes = pictures::drawing(&subject)
+            .map_err(|why| unwritten(&names[0], &std::io::Error::other(why.reason)))?;
+        Ok(names.into_iter().zip(bytes).collect::<Vec<_>>())
+    });
+    let drawn: Result<Vec<_>, Box<Diagnostic>> = drawn.collect();
+    Ok(drawn?.concat())
 }
 
 /// What a page says of where it comes from.

@@ -3,7 +3,7 @@
 use super::dimension::{figure, linear};
 use super::svg::{Anchor, Svg};
 use super::{BANDS, Place, Subject, edges, scale_below, scale_text, sight};
-use crate::model::{Inlay, Part, Pattern, Surface, nominal_strips};
+use crate::model::{Inlay, Part, PartId, Pattern, Surface, nominal_strips};
 use crate::plane::{Interval, Point, SAME_LINE, Strips};
 
 /// How many bands the sheet has room for.
@@ -15,7 +15,10 @@ const ROUND_MM: f64 = 15.0;
 /// Draws them; says what found no place.
 pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>) -> Option<String> {
     let mut bands: Vec<(&Part, &Inlay, Strips)> = Vec::new();
-    for part in &subject.model.parts {
+    for (index, part) in subject.model.parts.iter().enumerate() {
+        if !subject.shows(&[PartId(index)]) {
+            continue;
+        }
         let Some((inlay, _)) = sight::inlay_of(&part.body) else { continue };
         if let Ok(strips) = nominal_strips(inlay) {
             bands.push((part, inlay, strips));

@@ -54,7 +54,9 @@ pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>, drawn: &Drawn) -> Optio
 
 /// One for each seat and lid.
 pub(super) fn all(subject: &Subject<'_>) -> Vec<Detail> {
-    seats(subject).chain(lids(subject)).collect()
+    let mut all: Vec<Detail> = seats(subject).chain(lids(subject)).collect();
+    all.retain(|detail| subject.shows(&detail.parts));
+    all
 }
 
 fn seats<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = Detail> + 'a {

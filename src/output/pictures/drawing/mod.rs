@@ -46,6 +46,10 @@ pub struct Subject<'a> {
     pub digest: &'a str,
     /// The author's title; else the design's name stands for it.
     pub title: Option<&'a str>,
+    /// The one part that is shown, with its own fits; none for the assembly.
+    pub part: Option<PartId>,
+    /// Which of how many sheets of the design this is.
+    pub sheet: [usize; 2],
 }
 
 impl<'a> Subject<'a> {
@@ -54,15 +58,24 @@ impl<'a> Subject<'a> {
         self.title.unwrap_or(&self.model.name)
     }
 
+    /// Whether what concerns these parts belongs on the sheet.
+    fn shows(&self, parts: &[PartId]) -> bool {
+        self.part.is_none_or(|part| parts.contains(&part))
+    }
+
     /// The finished mesh of a part.
     pub fn mesh(&self, part: PartId) -> Option<&'a Mesh> {
         self.realised.parts.get(part.0)?.as_ref().map(|f| &*f.mesh)
     }
 
-    /// Parts of the assembly that could be made.
-    fn assembled(&self) -> Vec<(PartId, &'a Mesh)> {
-        let parts = self.model.parts.iter().enumerate().filter(|(_, p)| p.assembled);
-        parts.filter_map(|(i, _)| Some((PartId(i), self.mesh(PartId(i))?))).collect()
+    /// What is drawn of all that could be made: the assembly, or the one part.
+    fn drawn(&self) -> Vec<(PartId, &'a Mesh)> {
+        let parts = self.model.parts.iter().enumerate();
+        let drawn = parts.filter(|(i, part)| match self.part {
+            Some(only) => only == PartId(*i),
+            None => part.assembled,
+        });
+        drawn.filter_map(|(i, _)| Some((PartId(i), self.mesh(PartId(i))?))).collect()
     }
 }
 

@@ -7,9 +7,11 @@ fn sheet() -> String {
     let model = design();
     let realised = realised(&model);
     let fits = fits();
-    let subject =
-        Subject { model: &model, realised: &realised, fits: &fits, digest: "00ff", title: None };
-    super::sheet(&subject).0
+    super::sheet(&subject(&model, &realised, &fits)).0
+}
+
+fn subject<'a>(model: &'a Model, realised: &'a Realised, fits: &'a Fits) -> Subject<'a> {
+    Subject { model, realised, fits, digest: "00ff", title: None, part: None, sheet: [1, 3] }
 }
 
 /// Every element that opens closes in order; attributes are quoted (XML 1.0, section
@@ -53,9 +55,7 @@ fn names_are_quoted() {
     model.name = "a<b & \"c\" \u{1F4A1}\u{7}".into();
     let realised = realised(&model);
     let fits = fits();
-    let subject =
-        Subject { model: &model, realised: &realised, fits: &fits, digest: "00ff", title: None };
-    assert!(well_formed(&super::sheet(&subject).0).is_ok());
+    assert!(well_formed(&super::sheet(&subject(&model, &realised, &fits)).0).is_ok());
 }
 
 /// The detail of the lid shows its gap: two facing walls 0.15 mm apart.
@@ -73,4 +73,24 @@ fn scales_are_those_of_the_standard() {
     assert_eq!(scale_below(0.99).0, [1, 2]);
     assert_eq!(scale_below(1.0).0, [1, 1]);
     assert_eq!(scale_below(1e-9).0, [1, 200]);
+}
+
+/// The sheet of a part shows that part alone, and its own fits with the mate beside it.
+#[test]
+fn a_part_has_a_sheet_of_its_own() {
+    let model = design();
+    let realised = realised(&model);
+    let fits = fits();
+    let all = subject(&model, &realised, &fits);
+    assert_eq!(all.drawn().len(), model.parts.iter().filter(|p| p.assembled).count());
+    for (index, part) in model.parts.iter().enumerate() {
+        let own = Subject { part: Some(PartId(index)), sheet: [index + 2, 3], ..all };
+        let drawn = own.drawn();
+        assert_eq!(drawn.iter().map(|d| d.0).collect::<Vec<_>>(), [PartId(index)]);
+        let text = super::sheet(&own).0;
+        assert!(well_formed(&text).unwrap() > 30);
+        assert!(text.contains(&format!("{}: {}", model.name, part.name)), "the title names it");
+        let lids = fits.lids.iter().flatten().filter(|l| l.lid.0 == index || l.host.0 == index);
+        assert_eq!(text.contains("cap on pot"), lids.count() > 0);
+    }
 }

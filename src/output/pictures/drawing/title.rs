@@ -3,7 +3,7 @@
 use super::dimension::figure;
 use super::svg::{Anchor, Svg};
 use super::{NOTES, Subject, TITLE};
-use crate::model::{Filling, Model};
+use crate::model::{Filling, Model, PartId};
 use crate::plane::Point;
 use crate::quantity::decimals;
 
@@ -33,16 +33,23 @@ fn block(svg: &mut Svg, subject: &Subject<'_>, scale: &str) {
     line(svg, [110.0; 2], [11.0, 44.0]);
     line(svg, [146.0; 2], [11.0, 33.0]);
     svg.close();
+    let [number, count] = subject.sheet;
+    let sheet = format!("A3, {number} of {count}");
+    let shown = subject.part.and_then(|part| subject.model.parts.get(part.0));
+    let title = match shown {
+        Some(part) => format!("{}: {}", subject.title(), part.name),
+        None => subject.title().to_string(),
+    };
     let size = subject.model.size.as_deref().unwrap_or("default");
     let digest: String = subject.digest.chars().take(32).collect();
     let made = concat!("pipkin ", env!("CARGO_PKG_VERSION"));
     let printer = subject.model.printer.name.as_str();
     let cells = [
-        (0.0, 33.0, "title", subject.title(), 5.0),
+        (0.0, 33.0, "title", title.as_str(), 5.0),
         (110.0, 33.0, "size", size, 3.5),
         (0.0, 22.0, "design", subject.model.name.as_str(), 3.5),
         (110.0, 22.0, "scale", scale, 3.5),
-        (146.0, 22.0, "sheet", "A3, 1 of 1", 2.5),
+        (146.0, 22.0, "sheet", sheet.as_str(), 2.5),
         (0.0, 11.0, "made by", made, 3.5),
         (110.0, 11.0, "printer", printer, 2.5),
         (146.0, 11.0, "lengths", "mm", 3.5),
@@ -122,9 +129,10 @@ fn notes(svg: &mut Svg, subject: &Subject<'_>, left_out: &[String]) {
 }
 
 fn parts(subject: &Subject<'_>) -> Vec<String> {
-    let parts = subject.model.parts.iter().zip(&subject.realised.parts);
+    let parts = subject.model.parts.iter().zip(&subject.realised.parts).enumerate();
     parts
-        .map(|(part, finished)| {
+        .filter(|(index, _)| subject.shows(&[PartId(*index)]))
+        .map(|(_, (part, finished))| {
             let [r, g, b] = part.material.colour;
             let volume = match finished {
                 Some(f) => format!(", {} ml", decimals(f.volume_mm3 / 1000.0, 2)),
@@ -149,9 +157,10 @@ fn givens(model: &Model) -> Vec<String> {
 }
 
 fn fits(subject: &Subject<'_>, left_out: &[String]) -> Vec<String> {
-    let name = |p: crate::model::PartId| subject.model.parts.get(p.0).map_or("?", |p| &p.name);
+    let name = |p: PartId| subject.model.parts.get(p.0).map_or("?", |p| &p.name);
     let mut lines = Vec::new();
-    for fit in subject.fits.seats.iter().flatten() {
+    let seats = subject.fits.seats.iter().flatten();
+    for fit in seats.filter(|fit| subject.shows(&[fit.inlay, fit.host])) {
         let gap = figure(fit.gap.least_mm);
         let steps = fit.face_step_mm.map(figure);
         lines.push(format!(
@@ -162,11 +171,12 @@ fn fits(subject: &Subject<'_>, left_out: &[String]) -> Vec<String> {
             steps[1]
         ));
     }
-    for fit in subject.fits.lids.iter().flatten() {
+    let lids = subject.fits.lids.iter().flatten();
+    for fit in lids.filter(|fit| subject.shows(&[fit.lid, fit.host])) {
         let gap = figure(fit.gap.least_mm);
         lines.push(format!("{} on {}: gap {gap} a side", name(fit.lid), name(fit.host)));
     }
-    for ring in &subject.fits.rings {
+    for ring in subject.fits.rings.iter().filter(|ring| subject.shows(&[ring.part])) {
         let strain = decimals(ring.strain_percent, 2);
         let permitted = match ring.permitted_percent {
             Some(limit) => format!(" of {} %", decimals(limit, 2)),

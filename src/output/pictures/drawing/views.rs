@@ -1,4 +1,4 @@
-//! Elevation and half section of the assembly.
+//! Elevation and half section of the assembly, or of one part.
 
 use super::super::section::{Contour, Frame, contours, right_half};
 use super::depth::Cut;
@@ -25,10 +25,11 @@ pub(super) struct Drawn {
 
 /// Draws both.
 pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>) -> Drawn {
-    let parts = subject.assembled();
+    let parts = subject.drawn();
     let meshes: Vec<&Mesh> = parts.iter().map(|(_, m)| *m).collect();
     let front = Frame::upright([1.0, 0.0]);
-    let inlays = subject.model.seats.iter().filter_map(|s| subject.model.parts.get(s.inlay.0));
+    let seats = subject.model.seats.iter().filter(|s| subject.shows(&[s.inlay, s.host]));
+    let inlays = seats.filter_map(|s| subject.model.parts.get(s.inlay.0));
     let plane = sight::half_plane(inlays.map(|p| &*p.body));
     let cut = Frame::upright(plane);
     let boxes = [front, cut].map(|f| extent(&meshes, &f));
@@ -182,7 +183,7 @@ fn inner_dimensions(
     let sheet = [low, high].map(|p| place.put(p));
     let mut column = sheet[1].x + 12.0;
     let mut row = sheet[1].y + 6.0;
-    for (part, mesh) in subject.assembled() {
+    for (part, mesh) in subject.drawn() {
         let Some(declared) = model.parts.get(part.0) else { continue };
         if let Some((inside, round)) = declared.cavity.as_deref().and_then(cavity) {
             let text = named(model, inside.width(), if round { "Ø" } else { "" });
@@ -203,8 +204,11 @@ fn inner_dimensions(
                 let x = extent(&[mesh], frame)[1].x;
                 let ends = [Point::new(x, a), Point::new(x, b)].map(|p| place.put(p));
                 linear(svg, ends, Point::new(column, 0.0), up, &named(model, (b - a).abs(), ""));
-                let floor = place.put(Point::new(x, low.y));
-                linear(svg, [floor, ends[0]], Point::new(column, 0.0), up, &figure(a - low.y));
+                // Its level says something only beside what it sits in.
+                if subject.part.is_none() {
+                    let floor = place.put(Point::new(x, low.y));
+                    linear(svg, [floor, ends[0]], Point::new(column, 0.0), up, &figure(a - low.y));
+                }
                 column += 8.0;
             }
         }
