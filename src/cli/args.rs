@@ -53,6 +53,9 @@ pub enum Command {
     /// Make the files of every part, and measure how they fit
     #[command(after_help = help::BUILD)]
     Build(BuildArgs),
+    /// Make what to print before a design: ladders of its gaps, and what tells the printer
+    #[command(after_help = help::COUPON)]
+    Coupon(CouponArgs),
     /// Show a design in the browser while it is edited
     #[command(after_help = help::WATCH)]
     Watch(WatchArgs),
@@ -209,6 +212,23 @@ pub struct SweepArgs {
     /// Where table, chart and what was measured go [default: sweep, beside FILE]
     #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub out: Option<PathBuf>,
+    /// How findings are shown.
+    #[command(flatten)]
+    pub findings: FindingArgs,
+}
+
+/// What `coupon` needs.
+#[derive(Debug, Args)]
+pub struct CouponArgs {
+    /// The design
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// Where the files go [default: coupon, beside FILE]
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: Option<PathBuf>,
+    /// Which values.
+    #[command(flatten)]
+    pub values: Values,
     /// How findings are shown.
     #[command(flatten)]
     pub findings: FindingArgs,

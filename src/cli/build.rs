@@ -202,7 +202,8 @@ fn json(folder: &Path, files: Vec<&str>, manifest: &Manifest) -> String {
     serde_json::to_string(&written).map_or_else(|e| e.to_string(), |json| json + "\n")
 }
 
-fn options(values: &Values, only: &[String]) -> Options {
+/// The options of a run with these values.
+pub(super) fn options(values: &Values, only: &[String]) -> Options {
     Options {
         size: values.size.clone(),
         sets: values.set.clone(),

@@ -31,6 +31,15 @@ Examples:
 The files of a folder are replaced together or not at all. Nothing is written when there
 is an error, and only files that an earlier build wrote are ever replaced or removed.";
 
+/// Under `pipkin coupon --help`.
+pub const COUPON: &str = "\
+Examples:
+  pipkin coupon jar.pkn                the coupons of jar.pkn, into coupon/ beside it
+  pipkin coupon jar.pkn --size pantry  for the walls and motifs of one size
+
+Print them, try which pocket or ring fits as you like, count its notches, and write its gap
+into your printer: measured: gaps { snap: 0.15 mm }. Every gap of that name follows.";
+
 /// Under `pipkin watch --help`.
 pub const WATCH: &str = "\
 Examples:

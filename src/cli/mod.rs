@@ -7,6 +7,7 @@ mod args;
 mod bug;
 mod build;
 mod compare;
+mod coupon;
 mod explain;
 mod findings;
 mod format;
@@ -77,6 +78,7 @@ fn command(cli: &Cli, terminal: &mut Terminal) -> Exit {
     match &cli.command {
         Command::Check(args) => build::check(args, cli.manner, terminal),
         Command::Build(args) => build::build(args, cli.manner, terminal),
+        Command::Coupon(args) => coupon::coupon(args, cli.manner, terminal),
         Command::Watch(args) => watch::watch(args, cli.manner, terminal),
         Command::Sweep(args) => sweep::sweep(args, cli.manner, terminal),
         Command::Sizes(args) => sizes::sizes(args, terminal),

@@ -15,8 +15,8 @@ use super::human::clean;
 use super::table::Table;
 
 /// Every kind of rows, in the order in which they are told.
-const KINDS: [fn(&Manifest) -> Group; 8] =
-    [parts, seats, lids, rings, prints, rules, findings, cautions];
+const KINDS: [fn(&Manifest) -> Group; 9] =
+    [parts, seats, lids, rings, prints, times, rules, findings, cautions];
 
 /// More rows of a kind than this are counted: the sheet is to fit on a screen.
 const MOST_ROWS: usize = 8;
@@ -127,6 +127,9 @@ fn part_row(part: &PartEntry) -> Row {
     let mut body = format!("{form}, {}", counted(part.pieces, "piece"));
     if let Some(capacity) = part.capacity_ml {
         body += &format!(", holds {} ml", number(capacity, 1));
+        if let Some(ounces) = part.capacity_fl_oz {
+            body += &format!(" ({} fl oz)", number(ounces, 1));
+        }
     }
     if part.files.is_empty() {
         body += ", no files";
@@ -167,10 +170,11 @@ fn lids(manifest: &Manifest) -> Group {
             format!("{} on {}", lid.lid, lid.host),
             format!("{}{}", gap(&lid.gap_mm), overlap(lid.overlap_mm3)),
             format!("engages {} mm", number(lid.engagement_mm, 3)),
+            lid.capacity_ml.map(|ml| format!("{} ml below it", number(ml, 1))).unwrap_or_default(),
         ],
         strained: tightness(&lid.gap_mm, lid.overlap_mm3),
     });
-    Group { word: "lid", heads: &["gap", "engagement"], rows: rows.collect() }
+    Group { word: "lid", heads: &["gap", "engagement", "below it"], rows: rows.collect() }
 }
 
 /// Bodies that overlap are beyond any gap; else how much of what was asked is missing.
@@ -244,6 +248,15 @@ fn prints(manifest: &Manifest) -> Group {
     Group { word: "print", heads, rows: rows.collect() }
 }
 
+/// All copies, one after the other.
+fn times(manifest: &Manifest) -> Group {
+    let minutes = manifest.print.iter().map(|p| (p.copies + p.spares) as f64 * p.rough_minutes);
+    let minutes = minutes.sum::<f64>().round() as u64;
+    let rough = format!("roughly {} h {} min", minutes / 60, minutes % 60);
+    let rows = vec![Row::of([rough, manifest.time_assumes.clone()])];
+    Group { word: "time", heads: &["assumed"], rows }
+}
+
 fn rules(manifest: &Manifest) -> Group {
     let rows = manifest.requires.iter().map(|rule| Row {
         cells: vec![rule.text.clone(), found(rule)],
@@ -292,7 +305,15 @@ fn cautions(manifest: &Manifest) -> Group {
 
 fn gap(gap: &Gap) -> String {
     let [least, most, asked] = [gap.least, gap.most, gap.asked].map(|g| number(g, 3));
-    format!("gap {least} to {most} mm, asked {asked}")
+    let mut text = format!("gap {least} to {most} mm");
+    if let (Some(least), Some(most)) = (gap.worst_least, gap.worst_most) {
+        let _ = write!(text, ", at worst {} to {}", number(least, 3), number(most, 3));
+    }
+    let _ = match &gap.called {
+        Some(name) => write!(text, ", asked {name} = {asked}"),
+        None => write!(text, ", asked {asked}"),
+    };
+    text
 }
 
 fn counted(n: u64, word: &str) -> String {

@@ -3,11 +3,14 @@
 use super::arithmetic::{Operator, Spans, apply};
 use super::codes;
 use super::evaluator::{Evaluator, Scope};
+use super::fits::gap_word;
 use super::functions::FunctionBody;
 use super::rules::split;
 use super::solids::Closes;
 use super::value::{Attributes, Value};
 use crate::diagnostics::{Diagnostic, Label};
+use crate::model::GapName;
+use crate::model::limits::FitName;
 use crate::quantity::Dimension;
 use crate::resolve::{Builtin, Callee, DeclId, Kind, Signature, UNIVERSAL_FIELDS, bind, callee};
 use crate::source::Span;
@@ -19,6 +22,8 @@ use std::sync::Arc;
 pub struct Arguments {
     /// By name; what was not given is missing.
     values: BTreeMap<String, (Value, Span)>,
+    /// Gaps that are given by name.
+    gap_words: BTreeMap<String, String>,
     /// The whole call.
     pub span: Span,
     /// Who is called.
@@ -127,13 +132,17 @@ impl<'p> Evaluator<'p> {
         let binding = bind(signature, args, if of_part { &universal } else { &[] });
         let mut sound = binding.faults.is_empty();
         let mut values = BTreeMap::new();
+        let mut gap_words = BTreeMap::new();
         for (param, slot) in signature.params.iter().zip(binding.slots) {
             let Some(expr) = slot else { continue };
             let value = self.argument(scope, param.name, &param.kind, expr);
             sound &= !value.is_poison();
+            if let Some(word) = gap_word(expr).filter(|_| param.kind == Kind::Gap) {
+                gap_words.insert(param.name.to_string(), word.to_string());
+            }
             values.insert(param.name.to_string(), (value, expr.span));
         }
-        sound.then_some(Arguments { values, span, callee })
+        sound.then_some(Arguments { values, gap_words, span, callee })
     }
 
     fn function(&mut self, scope: &Scope<'_>, name: &str, args: &[Arg], span: Span) -> Value {
@@ -291,7 +300,7 @@ impl<'p> Evaluator<'p> {
                     Some(solid) => (**solid).clone(),
                     None => super::solids::SolidValue::empty(),
                 };
-                if let Some(closes) = closing(shape, arguments) {
+                if let Some(closes) = closing(shape, arguments, &attributes) {
                     solid.closes = Some(Arc::new(closes));
                 }
                 if let Some(Value::Pose(pose)) = pose {
@@ -334,17 +343,36 @@ impl<'p> Evaluator<'p> {
     }
 }
 
-/// What a shape with a parameter `closes: part` closes.
-fn closing(shape: &Shape, arguments: &Arguments) -> Option<Closes> {
+/// What a shape with a parameter `closes: part` closes. Its gap is the `play` that it
+/// offers, else its parameter `gap`.
+fn closing(shape: &Shape, arguments: &Arguments, attributes: &Attributes) -> Option<Closes> {
     let param = shape.params.iter().find(|p| &*p.name.text == "closes")?;
     let is_part = param.kind.as_ref().and_then(Kind::written) == Some(Kind::Part);
     match arguments.get("closes") {
         Some(Value::Part(host)) if is_part => Some(Closes {
             host: host.clone(),
-            gap_mm: arguments.get("gap").and_then(|gap| gap.number(Dimension::LENGTH)),
+            gap_mm: ["play", "gap"]
+                .into_iter()
+                .find_map(|word| attributes.get(word)?.number(Dimension::LENGTH)),
+            gap_name: closing_gap(shape, arguments),
         }),
         _ => None,
     }
+}
+
+/// What the text calls the gap of a lid.
+fn closing_gap(shape: &Shape, arguments: &Arguments) -> Option<GapName> {
+    if let Some(fit) = arguments.word("fit").filter(|fit| !fit.is_empty()) {
+        return FitName::parse(fit).ok().map(GapName::Limits);
+    }
+    let word = match arguments.get("gap") {
+        Some(_) => arguments.gap_words.get("gap").cloned(),
+        None => {
+            let param = shape.params.iter().find(|p| &*p.name.text == "gap")?;
+            param.default.as_ref().and_then(gap_word).map(str::to_string)
+        }
+    };
+    word.map(GapName::Measured)
 }
 
 impl Evaluator<'_> {

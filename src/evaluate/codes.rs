@@ -42,6 +42,10 @@ pub const BAD_RANGE: Code = Code::new("E0412", "bad-range");
 pub const BAD_PROCESS: Code = Code::new("E0413", "bad-process");
 /// A measured value that nothing can tell.
 pub const NOT_MEASURED: Code = Code::new("E0414", "not-measured");
+/// A gap by name that is wanted before the printer is known.
+pub const GAP_TOO_EARLY: Code = Code::new("E0415", "gap-too-early");
+/// A fit by name without limits, or without play.
+pub const BAD_FIT: Code = Code::new("E0416", "bad-fit");
 /// A letter that the alphabet has not.
 pub const UNKNOWN_LETTER: Code = Code::new("E0420", "unknown-letter");
 /// A height or weight that lettering cannot have.
@@ -84,6 +88,8 @@ pub const POSE_FACE: Code = Code::new("E0511", "pose-face");
 pub const NO_MOUTH: Code = Code::new("E0512", "no-mouth");
 /// A list of a plate or seat that names something else.
 pub const WRONG_LIST: Code = Code::new("E0513", "wrong-list");
+/// A seat with a gap and a fit.
+pub const GAP_AND_FIT: Code = Code::new("E0514", "gap-and-fit");
 /// A relief that goes the wrong way for its operation.
 pub const RELIEF_WRONG_WAY: Code = Code::new("E0567", "relief-wrong-way");
 /// A relief that cannot be laid out on its face.
@@ -117,6 +123,8 @@ pub const CODES: &[Code] = &[
     BAD_RANGE,
     BAD_PROCESS,
     NOT_MEASURED,
+    GAP_TOO_EARLY,
+    BAD_FIT,
     UNKNOWN_LETTER,
     LETTERING_MEASURE,
     BLANK_TEXT,
@@ -138,6 +146,7 @@ pub const CODES: &[Code] = &[
     POSE_FACE,
     NO_MOUTH,
     WRONG_LIST,
+    GAP_AND_FIT,
     RELIEF_WRONG_WAY,
     RELIEF_UNLAID,
     UNKNOWN_GIVEN,

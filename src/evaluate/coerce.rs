@@ -30,6 +30,11 @@ impl Evaluator<'_> {
         if let Value::Measured(_) = &value {
             return self.fail(codes::measured_too_early(span, &what));
         }
+        if let (Kind::Gap, Value::Text(word)) = (kind, &value)
+            && kind.has_word(word)
+        {
+            return self.gap_called(word, span);
+        }
         if value.is_of(kind) {
             return self.adapted(kind, value);
         }
@@ -64,9 +69,15 @@ fn misfit(what: &str, kind: &Kind, value: &Value, span: Span) -> Diagnostic {
         (Kind::Number(wants), Value::Quantity(_)) => {
             codes::wants_dimension(what, *wants, value, span)
         }
-        (Kind::Coordinate | Kind::Slit | Kind::Corner | Kind::Weight, Value::Quantity(_)) => {
-            codes::wants_dimension(what, Dimension::LENGTH, value, span)
-        }
+        (
+            Kind::Coordinate
+            | Kind::Slit
+            | Kind::Corner
+            | Kind::Weight
+            | Kind::Gap
+            | Kind::Tolerance,
+            Value::Quantity(_),
+        ) => codes::wants_dimension(what, Dimension::LENGTH, value, span),
         (Kind::Ease | Kind::Bearing, Value::Quantity(_)) => {
             codes::wants_dimension(what, Dimension::ANGLE, value, span)
         }

@@ -24,7 +24,7 @@ impl std::fmt::Debug for FunctionBody {
     }
 }
 
-static BODIES: [FunctionBody; 19] = [
+static BODIES: [FunctionBody; 20] = [
     FunctionBody { name: "min", body: |v, s| extreme(v, s, f64::min) },
     FunctionBody { name: "max", body: |v, s| extreme(v, s, f64::max) },
     FunctionBody { name: "abs", body: abs },
@@ -44,6 +44,7 @@ static BODIES: [FunctionBody; 19] = [
     FunctionBody { name: "ceil", body: |v, s| stepped(v, s, |x, step| whole(x, step, f64::ceil)) },
     FunctionBody { name: "bevel", body: bevel },
     FunctionBody { name: "polar", body: polar },
+    FunctionBody { name: "clearance", body: super::fits::clearance },
     // Of a circle of radius r over the angle a (elementary trigonometry):
     // arc r a, chord 2 r sin(a / 2), sagitta r (1 - cos(a / 2)).
     FunctionBody { name: "arc_length", body: |v, s| of_arc(v, s, |r, a| r * a) },

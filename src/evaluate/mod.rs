@@ -18,6 +18,7 @@ mod drawings;
 mod evaluator;
 mod expressions;
 mod faces;
+mod fits;
 mod functions;
 mod givens;
 mod grow;

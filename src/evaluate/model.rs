@@ -29,8 +29,6 @@ pub struct Evaluated {
     pub sizes: Vec<String>,
     /// The fields of `about`, in the order of the text.
     pub about: Vec<(String, String)>,
-    /// How far chords may be from arcs in the meshes, mm, where the printer says so.
-    pub tolerance_mm: Option<f64>,
     rules: Vec<Rule>,
     notes: Vec<(PartId, Value)>,
     index: Index,
@@ -203,8 +201,6 @@ impl<'p> Evaluator<'p> {
     ) -> Option<Evaluated> {
         let process = self.printer_of_root()?;
         let printer = process.printer.clone();
-        let tolerance_mm =
-            process.attributes.get("tolerance").and_then(|value| value.number(Dimension::LENGTH));
         let (only, must_say) = self.only_material();
         let mut ids: BTreeMap<DeclId, PartId> = BTreeMap::new();
         let mut index = Index::default();
@@ -262,7 +258,7 @@ impl<'p> Evaluator<'p> {
             plates: plates.collect(),
         };
         let sizes = program.sizes();
-        Some(Evaluated { model, places, sizes, about, tolerance_mm, rules, notes, index })
+        Some(Evaluated { model, places, sizes, about, rules, notes, index })
     }
 
     /// The printer of the root file, else the generic one.
@@ -312,6 +308,8 @@ impl<'p> Evaluator<'p> {
                 inlay: ids[&seat.inlay],
                 host: ids[&seat.host],
                 gap_mm: seat.gap_mm.unwrap_or(printer.measured.snap_mm),
+                gap_name: seat.gap_name,
+                basic_mm: seat.basic_mm,
                 taken_from: seat.taken_from,
                 gap_behind_mm: seat.gap_behind_mm,
                 enters: seat.enters,
@@ -345,6 +343,8 @@ impl<'p> Evaluator<'p> {
                 lid: *lid,
                 host: *host,
                 gap_mm: closes.gap_mm.unwrap_or(0.0),
+                gap_name: closes.gap_name.clone(),
+                across_mm: ["bore", "across"].map(|word| mouth_length(&closes.host.solid, word)),
                 mouth_mm,
             });
             places.closures.push(built.place.clone());
@@ -358,9 +358,14 @@ impl<'p> Evaluator<'p> {
 
 /// z of a host's mouth in the assembly: its `mouth.level`, moved as the host was.
 fn mouth_level(host: &super::solids::SolidValue) -> Option<f64> {
-    let Some(Value::Record(mouth)) = host.attributes.get("mouth") else { return None };
-    let level = mouth.get("level")?.number(Dimension::LENGTH)?;
+    let level = mouth_length(host, "level")?;
     Some(host.moved.point([0.0, 0.0, level])[2])
+}
+
+/// A length of the `mouth` that a host offers, mm.
+fn mouth_length(host: &super::solids::SolidValue, word: &str) -> Option<f64> {
+    let Some(Value::Record(mouth)) = host.attributes.get("mouth") else { return None };
+    mouth.get(word)?.number(Dimension::LENGTH)
 }
 
 fn model_part(built: &BuiltPart, only: Option<&Material>) -> Result<Part, Box<Diagnostic>> {

@@ -5,9 +5,11 @@ use super::codes;
 use super::evaluator::{Evaluator, Scope};
 use super::value::{Attributes, GapsValue, MaterialValue, PrinterValue, Value};
 use crate::diagnostics::Diagnostic;
-use crate::model::{GapTable, Material, Printer};
+use crate::model::{GapTable, Material, Printer, Tolerance};
 use crate::quantity::Quantity;
-use crate::resolve::{MATERIAL_FIELDS, PRINTER_FIELDS, Signature, bind_block, not_built_yet};
+use crate::resolve::{
+    GRADE_WORDS, MATERIAL_FIELDS, PRINTER_FIELDS, Signature, bind_block, not_built_yet,
+};
 use crate::source::Span;
 use crate::syntax::{Block, Ident, ItemKind};
 use std::collections::BTreeMap;
@@ -20,6 +22,9 @@ type Fields = BTreeMap<String, (Value, Span)>;
 /// DSM Engineering Plastics, "Maximum allowable short-term strain" (70 % of the yield
 /// strain); here for printed parts, where nothing is published.
 const SHARE_OF_YIELD: f64 = 0.7;
+
+/// No filament shrinks by as much as this, as a ratio: what is meant is something else.
+const MOST_SHRINK: f64 = 0.1;
 
 /// The printer of the standard library from which others take what they do not say.
 const GENERIC: &str = "generic_04";
@@ -35,6 +40,7 @@ const BLANK: Printer = Printer {
     bed_mm: [0.0; 3],
     fill: 1.0,
     measured: GapTable { snap_mm: 0.0, slide_mm: 0.0, press_mm: 0.0, free_mm: 0.0 },
+    tolerance: None,
 };
 
 impl Evaluator<'_> {
@@ -98,6 +104,9 @@ impl Evaluator<'_> {
         if let Some((Value::Gaps(gaps), _)) = fields.get("measured") {
             printer.measured = gaps.over(&printer.measured);
         }
+        if let Some((tolerance, _)) = fields.get("tolerance") {
+            printer.tolerance = tolerance_of(tolerance);
+        }
         if let Some((Value::Point(bed), _)) = fields.get("bed") {
             for (slot, side) in printer.bed_mm.iter_mut().zip(&bed.coordinates) {
                 *slot = *side;
@@ -144,15 +153,15 @@ impl Evaluator<'_> {
         let Some(fields) = self.block_fields(&MATERIAL_FIELDS, block, file) else {
             return Value::Poison;
         };
-        if let Some((_, span)) = fields.get("shrink") {
-            return self.fail(not_built_yet(*span, "`shrink`"));
-        }
         let base = match fields.get("base") {
             Some((Value::Material(base), _)) => Some(base.clone()),
             _ => None,
         };
         let mut attributes = base.as_ref().map(|b| b.attributes.clone()).unwrap_or_default();
         let wrong = fields.iter().find_map(|(name, (value, span))| match value {
+            Value::Quantity(q) if name == "shrink" => {
+                (!(0.0..MOST_SHRINK).contains(&q.value)).then_some((name, q, *span))
+            }
             Value::Quantity(q) if q.value <= 0.0 => Some((name, q, *span)),
             _ => None,
         });
@@ -184,6 +193,7 @@ impl Evaluator<'_> {
             density_g_cm3: density * MM3_PER_CM3,
             modulus_mpa: number("modulus"),
             permitted: number("permitted"),
+            shrink: number("shrink").unwrap_or(0.0),
         };
         Value::Material(Arc::new(MaterialValue { material, attributes }))
     }
@@ -244,6 +254,18 @@ fn printer_attributes(printer: &Printer) -> Attributes {
     attributes
 }
 
+/// The tolerance that a value is: a length, or the word of a grade.
+fn tolerance_of(value: &Value) -> Option<Tolerance> {
+    match value {
+        Value::Quantity(zone) => Some(Tolerance::Zone(zone.value)),
+        Value::Text(word) => {
+            let index = GRADE_WORDS.iter().position(|known| *known == &**word)?;
+            u8::try_from(index + 1).ok().map(Tolerance::Grade)
+        }
+        _ => None,
+    }
+}
+
 /// `gaps { snap: 0.1 mm, … }`
 pub fn gaps(arguments: &Arguments) -> Value {
     Value::Gaps(Arc::new(GapsValue {
@@ -259,6 +281,7 @@ fn bad_process(name: &str, value: &Quantity, span: Span) -> Diagnostic {
         "fill" => "lies above 0 % and is at most 100 %",
         "overhang" => "lies between 0 deg and 90 deg",
         "bridge" => "cannot be below 0 mm",
+        "shrink" => "lies between 0 % and 10 %",
         _ => "must be above 0",
     };
     Diagnostic::at(codes::BAD_PROCESS, span, format!("`{name}` {wants}, this is {value}"))

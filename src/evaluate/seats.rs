@@ -2,10 +2,11 @@
 
 use super::codes;
 use super::evaluator::{Evaluator, Scope};
+use super::fits::{basic_mm, gap_and_fit, gap_word};
 use super::inlays::{InlayOrigin, ease_pose, eases_lower_edges};
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
-use crate::model::{Body, Enters, Leaf, Place, Placement, Surface, TakenFrom};
+use crate::model::{Body, Enters, GapName, Leaf, Place, Placement, Surface, TakenFrom};
 use crate::quantity::Dimension;
 use crate::resolve::{DeclId, PLATE_FIELDS, SEAT_FIELDS, Signature, bind_block, did_you_mean};
 use crate::source::Span;
@@ -21,6 +22,10 @@ pub struct BuiltSeat {
     pub host: DeclId,
     /// Asked gap, mm; none where it is the printer's.
     pub gap_mm: Option<f64>,
+    /// What the text calls that gap.
+    pub gap_name: Option<GapName>,
+    /// The size that the tolerance of its fit is read for, mm.
+    pub basic_mm: f64,
     /// Whose flanks move.
     pub taken_from: TakenFrom,
     /// mm
@@ -66,7 +71,8 @@ impl Evaluator<'_> {
             self.values_of(&Signature::of_table(&SEAT_FIELDS), block, &["taken_from", "meets"]);
         let (a, b, values) = (a?, b?, values?);
         let seated = self.seated(a, b, inlay, host)?;
-        let gap_mm = self.gap(&values, "gap");
+        let basic_mm = basic_mm(&self.parts.get(&a)?.value.solid.body);
+        let (gap_mm, gap_name) = self.asked_gap(&values, block, basic_mm)?;
         let gap_behind_mm = self.gap(&values, "gap_behind");
         let taken_from = self.taken_from(block, inlay, host)?;
         let meets = self.meets(block)?;
@@ -79,6 +85,8 @@ impl Evaluator<'_> {
             inlay: a,
             host: b,
             gap_mm,
+            gap_name,
+            basic_mm,
             taken_from,
             gap_behind_mm: gap_behind_mm.unwrap_or(0.0),
             enters,
@@ -149,6 +157,33 @@ impl Evaluator<'_> {
             }
         }
         Some(Seated::Inlay(origin))
+    }
+
+    /// The gap that a seat asks for, and its name: a length, one of the printer's, or
+    /// that of a fit. Nothing when they do not go together.
+    fn asked_gap(
+        &mut self,
+        values: &Values,
+        block: &Block,
+        basic_mm: f64,
+    ) -> Option<(Option<f64>, Option<GapName>)> {
+        match (values.get("gap"), values.get("fit")) {
+            (Some((_, gap)), Some((_, fit))) => {
+                self.fail(gap_and_fit(*gap, *fit));
+                None
+            }
+            (None, Some((Value::Text(fit), span))) => {
+                let (gap, name) = self.gap_of_fit(fit, basic_mm, *span)?;
+                Some((Some(gap), Some(name)))
+            }
+            (None, _) => Some((None, Some(GapName::Measured("snap".to_string())))),
+            (Some(_), None) => {
+                let field = block.fields.iter().find(|f| &*f.name.text == "gap");
+                let word = field.and_then(|field| gap_word(&field.value));
+                let name = word.map(|word| GapName::Measured(word.to_string()));
+                Some((self.gap(values, "gap"), name))
+            }
+        }
     }
 
     /// A length in mm; none where it is not given.

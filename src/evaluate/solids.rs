@@ -2,7 +2,7 @@
 
 use super::inlays::InlayOrigin;
 use super::value::{Attributes, PartValue};
-use crate::model::{Body, Leaf, Operation, Placement, Pose};
+use crate::model::{Body, GapName, Leaf, Operation, Placement, Pose};
 use crate::plane::Outline;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -37,6 +37,8 @@ pub struct Closes {
     pub host: Arc<PartValue>,
     /// Gap per side as asked, mm; none where the lid takes none.
     pub gap_mm: Option<f64>,
+    /// What the text calls that gap, where it gives no length.
+    pub gap_name: Option<GapName>,
 }
 
 /// A face of a leaf.

@@ -235,13 +235,17 @@ impl Value {
             | (Kind::Colour, Value::Colour(_))
             | (Kind::Outline, Value::None) => true,
             (Kind::Outline, Value::Outline(o)) => o.dimension == Dimension::LENGTH,
-            (Kind::Choice(_) | Kind::Words(_), Value::Text(t)) => kind.has_word(t),
+            (Kind::Choice(_) | Kind::Words(_) | Kind::Tolerance, Value::Text(t)) => {
+                kind.has_word(t)
+            }
             (Kind::Coordinate | Kind::Corner | Kind::Weight, Value::Quantity(q)) => {
                 is_coordinate(q.dimension)
             }
             (Kind::CoordinatePair, Value::Point(p)) => p.coordinates.len() == 2,
             (Kind::Ease, Value::Quantity(q)) => q.dimension == Dimension::ANGLE,
-            (Kind::Slit, Value::Quantity(q)) => q.dimension == Dimension::LENGTH,
+            (Kind::Slit | Kind::Gap | Kind::Tolerance, Value::Quantity(q)) => {
+                q.dimension == Dimension::LENGTH
+            }
             (Kind::Bearing, Value::Quantity(q)) => {
                 q.dimension == Dimension::ANGLE || q.dimension == Dimension::LENGTH
             }

@@ -22,6 +22,12 @@ pub const LID_UNGUIDED: Code = Code::new("E0608", "lid-unguided");
 pub const LID_TIGHT: Code = Code::new("E0609", "lid-tight");
 /// A ring is strained more than its material stands.
 pub const RING_STRAINED: Code = Code::new("W0601", "ring-strained");
+/// A gap that the scatter of sizes may close.
+pub const MAY_CLOSE: Code = Code::new("W0610", "may-close");
+/// A fit whose grade is finer than what the printer holds.
+pub const GRADE_NOT_HELD: Code = Code::new("W0611", "grade-not-held");
+/// A size for which the printer's grade is not tabled.
+pub const BEYOND_TABLE: Code = Code::new("W0612", "beyond-table");
 /// A ring may be put on once, not again and again.
 pub const RING_ONCE: Code = Code::new("W0620", "ring-once");
 
@@ -37,5 +43,8 @@ pub const CODES: &[Code] = &[
     LID_UNGUIDED,
     LID_TIGHT,
     RING_STRAINED,
+    MAY_CLOSE,
+    GRADE_NOT_HELD,
+    BEYOND_TABLE,
     RING_ONCE,
 ];

@@ -58,6 +58,8 @@ pub fn lid(lid: &Mesh, host: &Mesh, asked_mm: f64) -> Option<(GapFit, f64)> {
         median_mm: median_mm.max(least.distance),
         most_mm: most_mm.max(least.distance),
         least_at_mm: least.at,
+        worst_mm: None,
+        limits: None,
         least_across_mm: least.across,
     };
     Some((gap, engagement))

@@ -1,5 +1,6 @@
 //! What is measured between parts. All places in assembly axes.
 
+use crate::model::limits::FitLimits;
 use crate::model::{PartId, SeatId, TakenFrom, Vector};
 
 /// The distance of facing faces.
@@ -17,6 +18,11 @@ pub struct GapFit {
     pub least_at_mm: Vector,
     /// From one face to the other there, in no promised sense, mm.
     pub least_across_mm: Vector,
+    /// Least and most at the worst of the printer's tolerance, mm; none where its grade
+    /// is not tabled for the size.
+    pub worst_mm: Option<[f64; 2]>,
+    /// The limits of a fit by name.
+    pub limits: Option<FitLimits>,
 }
 
 /// The slope of a pocket's ceilings in the pose in which its host is printed.

@@ -10,6 +10,7 @@ pub mod codes;
 mod facet;
 mod judge;
 mod lid;
+mod limits;
 mod measured;
 mod press;
 mod ring;
@@ -35,6 +36,7 @@ use crate::model::{Inlay, Model, PartId, Placement, Places, Seat, SeatId, Surfac
 use crate::realise::Realised;
 use facet::Facet;
 use judge::Judge;
+use limits::Asked;
 use rayon::prelude::*;
 use surface::HostSurface;
 
@@ -100,10 +102,12 @@ impl Bench<'_> {
             || seat::gap(inlay_mesh, host, owner, seat.gap_mm, in_slit),
             || overlap_mm3(inlay_mesh, host),
         );
-        let Some(gap) = gap else {
+        let Some(mut gap) = gap else {
             sink.push(self.judge.nothing_faces(id));
             return None;
         };
+        let place = self.judge.places.seats.get(id.0);
+        Asked::of_seat(self.model, seat, place).add_to(&mut gap, sink);
         let shared_mm3 = match overlap {
             Ok(volume) => volume,
             Err(fault) => {
@@ -160,10 +164,12 @@ impl Bench<'_> {
                 return (None, sink);
             }
         };
-        let Some((gap, engagement_mm)) = slide else {
+        let Some((mut gap, engagement_mm)) = slide else {
             sink.push(self.judge.unguided(index));
             return (None, sink);
         };
+        let place = self.judge.places.closures.get(index);
+        Asked::of_lid(self.model, closure, gap.least_at_mm, place).add_to(&mut gap, &mut sink);
         let fit = LidFit {
             closure: index,
             lid: closure.lid,

@@ -59,6 +59,8 @@ pub fn gap(
         median_mm: median_mm.max(least.distance),
         most_mm: most_mm.max(least.distance),
         least_at_mm: least.at,
+        worst_mm: None,
+        limits: None,
         least_across_mm: least.across,
     })
 }

@@ -1,10 +1,9 @@
 //! What two bodies have in common.
 
-use super::checks::Groups;
 use super::combine::combined;
 use super::crossings::cross_each_other;
 use super::fault::MeshFault;
-use super::space::{add, length, scaled};
+use super::space::{Bounds, add, length, scaled, sub};
 use super::tree::Tree;
 use super::triangles::Mesh;
 use crate::model::{Operation, Vector};
@@ -12,8 +11,11 @@ use crate::model::{Operation, Vector};
 /// How far below its surface a body is sampled, mm.
 const BELOW_MM: f64 = 1e-3;
 
+/// Faces lower than this (mm) are no place for a sample: it would lie beside the body.
+const NEEDLE_MM: f64 = 0.01;
+
 /// Volume that two sound meshes have in common, mm3. Bodies that only touch, as an inlay and
-/// its pocket do, have none: no face of one passes through a face of the other, and no piece
+/// its pocket do, have none: no face of one passes through a face of the other, and no face
 /// of one lies in the other. Only where that fails is the common body built.
 ///
 /// # Errors
@@ -28,28 +30,29 @@ pub fn overlap_mm3(a: &Mesh, b: &Mesh) -> Result<f64, MeshFault> {
     Ok(combined(Operation::Meet, a.clone(), b)?.volume_mm3())
 }
 
-/// Whether any piece of one mesh lies in another mesh, told by a point just below the middle
-/// of the largest face of the piece.
+/// Whether any face of one mesh lies in another mesh, told by a point just below its middle.
+/// One point for a piece does not do: bodies whose sides lie in each other's do not cross,
+/// and share what lies between their ends.
 fn lies_in(a: &Mesh, b: &Mesh) -> bool {
-    let mut shells = Groups::new(a.vertices.len());
-    for [x, y, z] in &a.triangles {
-        shells.join(*x, *y);
-        shells.join(*y, *z);
-    }
-    let mut largest: Vec<Option<(f64, usize)>> = vec![None; a.vertices.len()];
-    for (t, corners) in a.triangles.iter().enumerate() {
-        let best = &mut largest[shells.leader(corners[0]) as usize];
-        let size = length(a.normal(t));
-        if best.is_none_or(|(known, _)| size > known) {
-            *best = Some((size, t));
-        }
-    }
     let tree = Tree::over(b);
-    largest.into_iter().flatten().any(|(size, t)| {
-        let [p, q, r] = a.corners(t);
+    let within = b.bounds();
+    (0..a.triangles.len()).any(|t| {
+        let corners = a.corners(t);
+        let normal = a.normal(t);
+        let size = length(normal);
+        if size < NEEDLE_MM * longest(&corners) {
+            return false;
+        }
+        let [p, q, r] = corners;
         let middle = scaled(add(p, add(q, r)), 1.0 / 3.0);
-        is_inside(add(middle, scaled(a.normal(t), -BELOW_MM / size)), b, &tree)
+        let below = add(middle, scaled(normal, -BELOW_MM / size));
+        within.meets(&Bounds::of([below])) && is_inside(below, b, &tree)
     })
+}
+
+/// The longest side of a triangle, mm.
+fn longest([p, q, r]: &[Vector; 3]) -> f64 {
+    [(p, q), (q, r), (r, p)].into_iter().map(|(a, b)| length(sub(*a, *b))).fold(0.0, f64::max)
 }
 
 /// Whether a point lies in a mesh: the faces that a ray along x leaves by, less those that it
@@ -59,7 +62,7 @@ fn is_inside(point: Vector, mesh: &Mesh, tree: &Tree) -> bool {
     let mut far = point;
     far[0] = f64::INFINITY;
     let mut winding = 0;
-    tree.meeting(&super::Bounds { low: point, high: far }, |t| {
+    tree.meeting(&Bounds { low: point, high: far }, |t| {
         winding += passes(point, mesh.corners(t as usize));
     });
     winding > 0
@@ -81,7 +84,7 @@ fn passes(point: Vector, corners: [Vector; 3]) -> i32 {
         return 0;
     }
     let [a, b, c] = corners;
-    let (u, v) = (super::space::sub(b, a), super::space::sub(c, a));
+    let (u, v) = (sub(b, a), sub(c, a));
     let n = super::space::cross(u, v);
     let ahead = super::space::dot(n, super::space::sub(a, point)) / n[0] > 0.0;
     if ahead { turns } else { 0 }

@@ -1,6 +1,7 @@
 //! The design: parts, seats, closures, process.
 
 use super::body::Body;
+use super::limits::{FitName, LimitsError, grade_mm};
 use super::placement::Vector;
 use crate::quantity::Quantity;
 use std::sync::Arc;
@@ -105,6 +106,61 @@ pub struct Printer {
     pub fill: f64,
     /// Gaps by name, per flank.
     pub measured: GapTable,
+    /// How far sizes scatter; none where nothing is said.
+    pub tolerance: Option<Tolerance>,
+}
+
+/// How wide the zone is in which the printed sizes of a drawn one lie.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Tolerance {
+    /// The same for every size, mm.
+    Zone(f64),
+    /// A grade of ISO 286-1, 1 to 18: wider for larger sizes.
+    Grade(u8),
+}
+
+/// The zone of a printer that says none, mm. What is left when a gap was found by printing
+/// on the same printer: one print differs from the next by some 0.05 mm either way. Common
+/// practice, no source.
+const REPEAT_MM: f64 = 0.1;
+
+/// The zone of sizes as such, of a printer that says none, mm: services promise 0.2 mm
+/// either way. Common practice, no source.
+const USUAL_MM: f64 = 0.4;
+
+impl Printer {
+    /// The zone in which a size of `basic_mm` scatters from print to print, mm.
+    ///
+    /// # Errors
+    /// When the size is outside the table of the grade.
+    pub fn zone_mm(&self, basic_mm: f64) -> Result<f64, LimitsError> {
+        match self.tolerance {
+            Some(Tolerance::Zone(zone)) => Ok(zone),
+            Some(Tolerance::Grade(grade)) => grade_mm(grade, basic_mm),
+            None => Ok(REPEAT_MM),
+        }
+    }
+
+    /// The zone within which a size of `basic_mm` comes out as drawn, mm: that of its
+    /// tolerance, else the usual one.
+    ///
+    /// # Errors
+    /// When the size is outside the table of the grade.
+    pub fn holds_mm(&self, basic_mm: f64) -> Result<f64, LimitsError> {
+        match self.tolerance {
+            Some(_) => self.zone_mm(basic_mm),
+            None => Ok(USUAL_MM),
+        }
+    }
+}
+
+/// What a gap is called.
+#[derive(Clone, Debug, PartialEq)]
+pub enum GapName {
+    /// From the printer's table: `snap`.
+    Measured(String),
+    /// A fit of ISO 286-1.
+    Limits(FitName),
 }
 
 /// Gaps that were found to work on one printer, mm per flank.
@@ -133,6 +189,9 @@ pub struct Material {
     pub modulus_mpa: Option<f64>,
     /// Strain that a printed part stands once, as a ratio; none where unknown.
     pub permitted: Option<f64>,
+    /// How much shorter a print is than its file once it is cold, as a ratio; the printed
+    /// copy is made larger for it.
+    pub shrink: f64,
 }
 
 /// How the printed copy lies.
@@ -204,6 +263,11 @@ pub struct Seat {
     pub host: PartId,
     /// Least distance of facing flanks, mm.
     pub gap_mm: f64,
+    /// What the text calls that gap, where it gives no length.
+    pub gap_name: Option<GapName>,
+    /// The size that the tolerance of its fit is read for, mm: the height of a band, the
+    /// lesser side of the box of a figure or prism.
+    pub basic_mm: f64,
     /// Whose flanks move.
     pub taken_from: TakenFrom,
     /// Extra depth of the pocket behind the inlay, mm.
@@ -234,6 +298,11 @@ pub struct Closure {
     pub host: PartId,
     /// Gap per side that the text asks for, mm.
     pub gap_mm: f64,
+    /// What the text calls that gap, where it gives no length.
+    pub gap_name: Option<GapName>,
+    /// Diameters that the host's mouth offers, mm: of its opening, of its rim. A lid's
+    /// basic size is the one on which it slides.
+    pub across_mm: [Option<f64>; 2],
     /// z of the host's mouth in the assembly, mm.
     pub mouth_mm: f64,
 }

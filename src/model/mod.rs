@@ -9,6 +9,7 @@ mod body;
 pub mod codes;
 mod depth;
 mod design;
+pub mod limits;
 mod pattern;
 mod place;
 mod placement;
@@ -20,8 +21,8 @@ pub use body::{
 };
 pub use depth::Drop;
 pub use design::{
-    Closure, Enters, Filling, GapTable, Given, GivenSource, Material, Model, Part, PartId, Permits,
-    Plate, Pose, Printer, Seat, SeatId, TakenFrom,
+    Closure, Enters, Filling, GapName, GapTable, Given, GivenSource, Material, Model, Part, PartId,
+    Permits, Plate, Pose, Printer, Seat, SeatId, TakenFrom, Tolerance,
 };
 pub use pattern::{
     Ceilings, FACET_ALLOWANCE_MM, PatternError, inset_strips, nominal_strips, pocket_strips,

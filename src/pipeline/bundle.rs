@@ -1,10 +1,10 @@
 //! From results to the bytes of every file of one build.
 
 use super::page::{self, Shown};
-use super::{Bundle, Options, record};
+use super::{Bundle, Options, contents, record};
 use crate::diagnostics::{BUG, Code, Diagnostic, Sink};
 use crate::evaluate::{Evaluated, Judged};
-use crate::fit::Fits;
+use crate::fit::{Fits, LidFit};
 use crate::model::{Model, PartId};
 use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSION, Value};
 use crate::output::pictures::{self, PageKind, Shot, Subject};
@@ -78,6 +78,9 @@ pub(super) fn bundle(
     }
     if options.pictures {
         files.extend(pictures(results, sources, root, sink)?);
+    }
+    if options.keep_source {
+        files.extend(source_file(sources, root));
     }
     let manifest_name = format!("{}.manifest.json", model.name);
     let mut names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
@@ -203,6 +206,13 @@ fn sheets(
     Ok(drawn?.concat())
 }
 
+/// The root file by its own name.
+fn source_file(sources: &SourceMap, root: &Path) -> Option<(String, Vec<u8>)> {
+    let name = root.file_name()?.to_string_lossy().to_string();
+    let id = sources.ids().find(|id| sources.name(*id) == name)?;
+    Some((name, sources.text(id).as_bytes().to_vec()))
+}
+
 /// What a page says of where it comes from.
 pub(super) fn origin(sources: &SourceMap, root: &Path) -> Vec<String> {
     let file = root.file_name().unwrap_or_default().to_string_lossy();
@@ -277,6 +287,10 @@ pub(super) fn manifest(
         Some(record::part(model, part, finished, own, note(index)))
     });
     let parts = parts.collect();
+    let realised = &results.realised;
+    let under = |fit: &LidFit| contents::under_lid_mm3(model, realised, fit, &options.tolerance);
+    let finished = |part: PartId| realised.parts.get(part.0).and_then(Option::as_ref);
+    let volume_mm3 = |part: PartId| finished(part).map_or(0.0, |f| f.volume_mm3);
     let printed = results.printed.parts.iter().flatten();
     Manifest {
         manifest: VERSION,
@@ -292,10 +306,11 @@ pub(super) fn manifest(
         only: options.only.clone(),
         parts,
         seats: results.fits.seats.iter().flatten().map(|s| record::seat(model, s)).collect(),
-        lids: results.fits.lids.iter().flatten().map(|l| record::lid(model, l)).collect(),
+        lids: results.fits.lids.iter().flatten().map(|l| record::lid(model, l, under(l))).collect(),
         rings: results.fits.rings.iter().map(|r| record::ring(model, r)).collect(),
         plates: record::plates(model, &results.printed),
-        print: printed.map(|p| record::print(model, &model.parts[p.part.0], p)).collect(),
+        print: printed.map(|p| record::print(model, volume_mm3(p.part), p)).collect(),
+        time_assumes: contents::time_assumes(&model.printer),
         requires: results.rules.iter().map(require).collect(),
         cautions: cautions(&results.printed),
         findings: sink.clone().into_sorted().iter().map(|d| record::finding(sources, d)).collect(),

@@ -6,6 +6,8 @@
 
 mod bundle;
 mod codes;
+mod contents;
+pub mod coupon;
 mod family;
 mod measures;
 mod page;
@@ -42,6 +44,8 @@ pub struct Options {
     pub only: Vec<String>,
     /// `--pictures`: shaded views beside the other files
     pub pictures: bool,
+    /// The root file's own text among the other files.
+    pub keep_source: bool,
     /// How finely curved faces are cut into facets.
     pub tolerance: Tolerance,
 }

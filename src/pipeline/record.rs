@@ -1,15 +1,17 @@
 //! Measured values into the manifest: nothing is computed here but units.
 
+use super::contents;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::fit::{GapFit, LidFit, RingFit, SeatFit};
 use crate::model::{
-    Body, Filling, Given, GivenSource, Leaf, Material, Model, Part, PartId, Pose, Printer, Surface,
-    TakenFrom,
+    Body, Filling, GapName, Given, GivenSource, Leaf, Material, Model, Part, PartId, Pose, Printer,
+    Surface, TakenFrom, Tolerance,
 };
 use crate::output::manifest::{
-    BaseEntry, Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GivenEntry, Hangs, LidEntry,
-    NarrowEntry, Narrowness, Origin, PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry,
-    PrinterEntry, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind, UnsupportedEntry, Value,
+    BaseEntry, Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GapsEntry, GivenEntry, Hangs,
+    LidEntry, Limits, NarrowEntry, Narrowness, Origin, PartEntry, PieceEntry, PlateEntry,
+    PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind,
+    UnsupportedEntry, Value,
 };
 use crate::print::{Base, Kind, Narrow, NarrowKind, Posed, Printed, Unsupported};
 use crate::quantity::{Dimension, Quantity};
@@ -63,6 +65,10 @@ fn text_of(docs: &[String]) -> Option<String> {
 }
 
 pub(super) fn printer(printer: &Printer) -> PrinterEntry {
+    let grade = match printer.tolerance {
+        Some(Tolerance::Grade(grade)) => Some(format!("it{grade}")),
+        Some(Tolerance::Zone(_)) | None => None,
+    };
     PrinterEntry {
         name: printer.name.clone(),
         line_mm: printer.line_mm,
@@ -71,6 +77,15 @@ pub(super) fn printer(printer: &Printer) -> PrinterEntry {
         bridge_mm: printer.bridge_mm,
         bed_mm: printer.bed_mm,
         fill_percent: printer.fill * 100.0,
+        tolerance_mm: printer.zone_mm(1.0).ok().filter(|_| grade.is_none()),
+        tolerance_grade: grade,
+        tolerance_stated: printer.tolerance.is_some(),
+        gaps_mm: GapsEntry {
+            snap: printer.measured.snap_mm,
+            slide: printer.measured.slide_mm,
+            press: printer.measured.press_mm,
+            free: printer.measured.free_mm,
+        },
     }
 }
 
@@ -107,6 +122,7 @@ pub(super) fn part(
         mass_g,
         filament_m,
         capacity_ml: finished.capacity_mm3.map(|v| v / 1000.0),
+        capacity_fl_oz: finished.capacity_mm3.map(|v| contents::fl_oz(v / 1000.0)),
         pieces: finished.pieces as u64,
         genus: finished.genus,
         triangles: finished.mesh.triangles.len() as u64,
@@ -131,8 +147,25 @@ fn engines(of: &realise::Engines) -> Engines {
     }
 }
 
-fn gap(fit: &GapFit) -> Gap {
-    Gap { asked: fit.asked_mm, least: fit.least_mm, median: fit.median_mm, most: fit.most_mm }
+fn gap(fit: &GapFit, name: Option<&GapName>) -> Gap {
+    Gap {
+        asked: fit.asked_mm,
+        least: fit.least_mm,
+        median: fit.median_mm,
+        most: fit.most_mm,
+        worst_least: fit.worst_mm.map(|worst| worst[0]),
+        worst_most: fit.worst_mm.map(|worst| worst[1]),
+        called: name.map(|name| match name {
+            GapName::Measured(word) => word.clone(),
+            GapName::Limits(fit) => fit.text.clone(),
+        }),
+        limits: fit.limits.map(|limits| Limits {
+            basic: limits.basic_mm,
+            hole: limits.hole_mm,
+            shaft: limits.shaft_mm,
+            clearance: limits.clearance_mm(),
+        }),
+    }
 }
 
 fn name(model: &Model, part: PartId) -> String {
@@ -149,7 +182,7 @@ pub(super) fn seat(model: &Model, fit: &SeatFit) -> SeatEntry {
             TakenFrom::Both => "both".into(),
         },
         surface: surface(&model.parts[fit.inlay.0].body),
-        gap_mm: gap(&fit.gap),
+        gap_mm: gap(&fit.gap, model.seats[fit.seat.0].gap_name.as_ref()),
         overlap_mm3: fit.overlap_mm3,
         depth_mm: fit.depth_mm,
         face_step_mm: FaceStep { lowest: fit.face_step_mm[0], highest: fit.face_step_mm[1] },
@@ -185,12 +218,14 @@ fn surface(body: &Body) -> SurfaceEntry {
     }
 }
 
-pub(super) fn lid(model: &Model, fit: &LidFit) -> LidEntry {
+pub(super) fn lid(model: &Model, fit: &LidFit, under_mm3: Option<f64>) -> LidEntry {
     LidEntry {
         lid: name(model, fit.lid),
         host: name(model, fit.host),
-        gap_mm: gap(&fit.gap),
+        gap_mm: gap(&fit.gap, model.closures[fit.closure].gap_name.as_ref()),
         engagement_mm: fit.engagement_mm,
+        capacity_ml: under_mm3.map(|v| v / 1000.0),
+        capacity_fl_oz: under_mm3.map(|v| contents::fl_oz(v / 1000.0)),
         overlap_mm3: fit.overlap_mm3,
     }
 }
@@ -223,16 +258,21 @@ pub(super) fn plates(model: &Model, printed: &Printed) -> Vec<PlateEntry> {
     printed.layouts.iter().map(plate).collect()
 }
 
-pub(super) fn print(model: &Model, part: &Part, posed: &Posed) -> PrintEntry {
+pub(super) fn print(model: &Model, volume_mm3: f64, posed: &Posed) -> PrintEntry {
+    let part = &model.parts[posed.part.0];
     let height_mm = posed.check.size_mm[2];
     let above_first = (height_mm - model.printer.first_layer_mm).max(0.0);
+    let layers = 1 + (above_first / model.printer.layer_mm).round() as u64;
     PrintEntry {
         part: part.name.clone(),
         pose: pose(&part.pose),
         copies: part.copies.into(),
         spares: part.spares.into(),
         size_mm: posed.check.size_mm,
-        layers: 1 + (above_first / model.printer.layer_mm).round() as u64,
+        nominal_mm: posed.nominal_mm,
+        shrink_percent: part.material.shrink * 100.0,
+        rough_minutes: contents::rough_minutes(volume_mm3, layers, &model.printer),
+        layers,
         bed_contact_mm2: posed.check.bed_contact_mm2,
         steepest_overhang_deg: posed.check.steepest_overhang_deg,
         steep_area_mm2: posed.check.steep_area_mm2,

@@ -35,13 +35,16 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
             parts.push(None);
             continue;
         };
-        let (mesh, pieces) = pose::posed(&finished.mesh, &part.pose, model.printer.bed_mm[0]);
+        let (mut mesh, mut pieces) =
+            pose::posed(&finished.mesh, &part.pose, model.printer.bed_mm[0]);
+        let nominal_mm = pose::size_mm(&mesh);
+        pose::grow_for(part.material.shrink, &mut mesh, &mut pieces);
         let cautions = cautions::cautions(model, PartId(index), &mesh, &pieces);
         let check = check::look(&mesh, &pieces, &model.printer, cautions);
         check::report(model, places, index, &check, &mut sink);
         underside::report(model, places, index, &check.unsupported, &mut sink);
         walls::report(model, places, index, &check.narrow, &mut sink);
-        parts.push(Some(Posed { part: PartId(index), mesh, pieces, check }));
+        parts.push(Some(Posed { part: PartId(index), mesh, nominal_mm, pieces, check }));
     }
     let layouts = layout::layouts(model, places, &parts, &mut sink);
     (Printed { parts, layouts }, sink)

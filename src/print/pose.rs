@@ -38,6 +38,28 @@ pub fn posed(mesh: &Mesh, pose: &Pose, width_mm: f64) -> (Mesh, Vec<PosedPiece>)
     (out, placed)
 }
 
+/// Makes a posed copy larger by what its material shrinks (a ratio): by 1 / (1 - s) from
+/// the bed and the axis, once.
+pub fn grow_for(shrink: f64, mesh: &mut Mesh, pieces: &mut [PosedPiece]) {
+    if shrink == 0.0 {
+        return;
+    }
+    let by = 1.0 / (1.0 - shrink);
+    for p in &mut mesh.vertices {
+        *p = p.map(|c| c * by);
+    }
+    for piece in pieces {
+        piece.placement.matrix = piece.placement.matrix.map(|row| row.map(|c| c * by));
+        piece.placement.shift = piece.placement.shift.map(|c| c * by);
+    }
+}
+
+/// The extents of a mesh, mm.
+pub fn size_mm(mesh: &Mesh) -> Vector {
+    let [low, high] = bounds(mesh, 0..mesh.triangles.len(), &Placement::IDENTITY);
+    [0, 1, 2].map(|c| if mesh.triangles.is_empty() { 0.0 } else { high[c] - low[c] })
+}
+
 /// Rows of boxes, filled from the left, one behind the other.
 struct Rows {
     width_mm: f64,

@@ -38,6 +38,8 @@ pub struct Posed {
     pub part: PartId,
     /// What is printed.
     pub mesh: Mesh,
+    /// Extents along x, y, z that it has once it has shrunk, mm.
+    pub nominal_mm: Vector,
     /// Its pieces in the order of the mesh's triangles.
     pub pieces: Vec<PosedPiece>,
     /// What to know before printing.
@@ -47,7 +49,7 @@ pub struct Posed {
 /// One piece of a printed copy.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PosedPiece {
-    /// From the assembly to the file.
+    /// From the assembly to the file; larger by what its material shrinks.
     pub placement: Placement,
     /// How many triangles of the mesh are its own.
     pub triangles: usize,

@@ -28,6 +28,7 @@ pub fn printer(overhang_deg: f64) -> Printer {
         bed_mm: [200.0; 3],
         fill: 1.0,
         measured: GapTable { snap_mm: 0.1, slide_mm: 0.2, press_mm: 0.0, free_mm: 0.4 },
+        tolerance: None,
     }
 }
 

@@ -168,7 +168,7 @@ const fn function(name: &'static str, least: usize, most: usize, usage: &'static
 const ANY: usize = 10_000;
 
 /// Every built-in function.
-pub static FUNCTIONS: [Function; 22] = [
+pub static FUNCTIONS: [Function; 23] = [
     function("min", 1, ANY, "min(a, b, …)"),
     function("max", 1, ANY, "max(a, b, …)"),
     function("abs", 1, 1, "abs(x)"),
@@ -190,6 +190,7 @@ pub static FUNCTIONS: [Function; 22] = [
     function("arc_length", 2, 2, "arc_length(radius, angle)"),
     function("chord", 2, 2, "chord(radius, angle)"),
     function("sagitta", 2, 2, "sagitta(radius, angle)"),
+    function("clearance", 2, 2, "clearance(\"H11/c11\", size)"),
     function("drawing", 1, 1, "drawing(\"file.svg\")"),
 ];
 
@@ -216,7 +217,7 @@ pub static PRINTER_FIELDS: [BuiltinParam; 11] = [
     want("overhang", ANGLE),
     want("bridge", LENGTH),
     want("bed", Kind::Point),
-    want("tolerance", LENGTH),
+    want("tolerance", Kind::Tolerance),
     want("elephant", LENGTH),
     want("measured", Kind::Gaps),
     want("fill", RATIO),
@@ -234,8 +235,9 @@ pub static MATERIAL_FIELDS: [BuiltinParam; 7] = [
 ];
 
 /// Fields of a `seat` block. `taken_from` and `meets` name parts.
-pub static SEAT_FIELDS: [BuiltinParam; 5] = [
-    want("gap", LENGTH),
+pub static SEAT_FIELDS: [BuiltinParam; 6] = [
+    want("gap", Kind::Gap),
+    want("fit", Kind::Text),
     want("taken_from", Kind::Words(&["both"])),
     want("gap_behind", LENGTH),
     want("enters", Kind::Words(&["top", "bottom", "surface"])),

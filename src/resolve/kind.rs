@@ -63,12 +63,16 @@ pub enum Kind {
     Printer,
     /// A table of gaps.
     Gaps,
+    /// A length, or the name of a gap in the printer's table.
+    Gap,
+    /// A length, or a grade of ISO 286-1.
+    Tolerance,
     /// A colour.
     Colour,
 }
 
 /// The kinds that an author can write.
-static WRITTEN: [(&str, Kind); 19] = [
+static WRITTEN: [(&str, Kind); 20] = [
     ("length", Kind::Number(Dimension::LENGTH)),
     ("angle", Kind::Number(Dimension::ANGLE)),
     ("area", Kind::Number(Dimension::AREA)),
@@ -88,6 +92,16 @@ static WRITTEN: [(&str, Kind); 19] = [
     ("part", Kind::Part),
     ("material", Kind::Material),
     ("choice", Kind::Choice(Vec::new())),
+    ("gap", Kind::Gap),
+];
+
+/// The names of gaps in a printer's table.
+pub const GAP_WORDS: &[&str] = &["snap", "slide", "press", "free"];
+
+/// The grades of ISO 286-1 as words, from 1 up.
+pub const GRADE_WORDS: &[&str] = &[
+    "it1", "it2", "it3", "it4", "it5", "it6", "it7", "it8", "it9", "it10", "it11", "it12", "it13",
+    "it14", "it15", "it16", "it17", "it18",
 ];
 
 /// The words for the poses that need no angle or face.
@@ -116,6 +130,8 @@ impl Kind {
             Kind::Choice(words) => words.iter().any(|w| **w == *word),
             Kind::Words(words) => words.contains(&word),
             Kind::Pose => POSES.contains(&word),
+            Kind::Gap => GAP_WORDS.contains(&word),
+            Kind::Tolerance => GRADE_WORDS.contains(&word),
             _ => false,
         }
     }
@@ -126,6 +142,8 @@ impl Kind {
             Kind::Choice(words) => words.iter().map(|w| &**w).collect(),
             Kind::Words(words) => words.to_vec(),
             Kind::Pose => POSES.to_vec(),
+            Kind::Gap => GAP_WORDS.to_vec(),
+            Kind::Tolerance => GRADE_WORDS.to_vec(),
             _ => Vec::new(),
         }
     }
@@ -159,6 +177,8 @@ impl Kind {
             Kind::Pose => "a pose",
             Kind::Printer => "a printer",
             Kind::Gaps => "a table of gaps",
+            Kind::Gap => "a length, snap, slide, press or free",
+            Kind::Tolerance => "a length or a grade from it1 to it18",
             Kind::Colour => "a colour",
         };
         words.to_string()
@@ -185,6 +205,8 @@ impl Kind {
             Kind::Weight => "1.2 mm or 14 %",
             Kind::Pose => "upright, upside_down, tipped(90 deg, x) or on(FACE)",
             Kind::Gaps => "gaps { snap: 0.1 mm }",
+            Kind::Gap => "0.1 mm, snap, slide, press or free",
+            Kind::Tolerance => "0.1 mm, or it13",
             Kind::Colour => "#e8e1d3",
             _ => return None,
         })

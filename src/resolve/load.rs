@@ -156,10 +156,6 @@ impl Loader<'_> {
             [std, name] => (&*name.text, &*std.text == "std"),
             _ => ("", false),
         };
-        if is_std && name == "coupons" {
-            self.sink.push(codes::not_built_yet(span, "std.coupons"));
-            return None;
-        }
         if !is_std || !known.contains(&name) {
             self.sink.push(unknown_library(words, &known, span));
             return None;

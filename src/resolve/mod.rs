@@ -29,7 +29,7 @@ pub use builtin::{MATERIAL_FIELDS, PLATE_FIELDS, PRINTER_FIELDS, SEAT_FIELDS};
 pub use calls::{Binding, Callee, Signature, SignatureParam, bind, bind_block, callee, part_call};
 pub use codes::not_built_yet;
 pub use items::line_name;
-pub use kind::Kind;
+pub use kind::{GAP_WORDS, GRADE_WORDS, Kind};
 pub use load::{resolve, unreadable};
 pub use program::{DeclId, Drawing, FileSpace, Program, ShapePlan};
 pub use space::Target;

@@ -21,7 +21,9 @@ pub fn arrange(program: &mut Program, reads: &Reads, sink: &mut Sink) {
 }
 
 fn declarations(program: &mut Program, reads: &Reads, sink: &mut Sink) {
-    let ids: Vec<DeclId> = reads.declarations.keys().copied().collect();
+    // Printers first: gaps by name are read from their table wherever they stand.
+    let mut ids: Vec<DeclId> = reads.declarations.keys().copied().collect();
+    ids.sort_by_key(|id| !matches!(program.item(*id).kind, ItemKind::Printer { .. }));
     let index: BTreeMap<DeclId, usize> = ids.iter().enumerate().map(|(i, id)| (*id, i)).collect();
     let edges: Vec<Vec<usize>> = ids
         .iter()

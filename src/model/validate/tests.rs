@@ -73,6 +73,7 @@ fn part(name: &str, body: Body) -> Part {
             density_g_cm3: 1.24,
             modulus_mpa: None,
             permitted: None,
+            shrink: 0.0,
         },
         pose: Pose::Upright,
         copies: 1,
@@ -85,6 +86,8 @@ fn part(name: &str, body: Body) -> Part {
 
 fn seat(inlay: usize) -> Seat {
     Seat {
+        gap_name: None,
+        basic_mm: 10.0,
         inlay: PartId(inlay),
         host: PartId(0),
         gap_mm: 0.1,
@@ -115,6 +118,7 @@ fn model(host: Body, inlays: Vec<Inlay>) -> Model {
             bed_mm: [220.0; 3],
             fill: 1.0,
             measured: GapTable { snap_mm: 0.1, slide_mm: 0.2, press_mm: 0.0, free_mm: 0.4 },
+            tolerance: None,
         },
         parts: std::iter::once(part("jar", host)).chain(parts).collect(),
         seats,

@@ -17,7 +17,7 @@ pub use parts::{
     PlateItem, PrintEntry, UnsupportedEntry,
 };
 pub use relations::{
-    Ceiling, FaceStep, Gap, LidEntry, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind,
+    Ceiling, FaceStep, Gap, LidEntry, Limits, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind,
 };
 
 use serde::ser::SerializeMap;
@@ -63,6 +63,8 @@ pub struct Manifest {
     pub plates: Vec<PlateEntry>,
     /// What the printer will make of each part.
     pub print: Vec<PrintEntry>,
+    /// What the rough times are worked out from.
+    pub time_assumes: String,
     /// Design rules and whether they hold.
     pub requires: Vec<RequireEntry>,
     /// What a user of the parts must know.
@@ -165,6 +167,28 @@ pub struct PrinterEntry {
     /// Share of the inside that is filled; mass and filament of the parts are scaled
     /// by it.
     pub fill_percent: f64,
+    /// How wide the zone is in which printed sizes lie; null where it is a grade.
+    pub tolerance_mm: Option<f64>,
+    /// The grade of ISO 286-1 that says so instead: `it13`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tolerance_grade: Option<String>,
+    /// Whether the tolerance is the printer's own: false where practice stands in.
+    pub tolerance_stated: bool,
+    /// Gaps by name, on each side.
+    pub gaps_mm: GapsEntry,
+}
+
+/// The printer's gaps by name.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct GapsEntry {
+    /// Holds by itself, can be sprung out.
+    pub snap: f64,
+    /// Slides without play.
+    pub slide: f64,
+    /// Needs force.
+    pub press: f64,
+    /// Falls in.
+    pub free: f64,
 }
 
 /// A design rule. A rule joined by `and` is one entry for each side of it.

@@ -41,6 +41,9 @@ pub struct PartEntry {
     /// What it holds to the rim; absent for parts that hold nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub capacity_ml: Option<f64>,
+    /// The same in US fluid ounces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub capacity_fl_oz: Option<f64>,
     /// Bodies that do not hang together.
     pub pieces: u64,
     /// Holes through the body, summed over its pieces.
@@ -113,8 +116,14 @@ pub struct PrintEntry {
     pub copies: u64,
     /// How many more, to have in reserve.
     pub spares: u64,
-    /// Extents of the printed copy as it lies.
+    /// Extents of the printed copy as it lies, as its file has them.
     pub size_mm: [f64; 3],
+    /// The same once it has shrunk: what the text says.
+    pub nominal_mm: [f64; 3],
+    /// By how much its file is larger for it; 0 where nothing is asked.
+    pub shrink_percent: f64,
+    /// A rough time for one copy, printed alone; `time_assumes` of the manifest says how.
+    pub rough_minutes: f64,
     /// Layers of the printer's height.
     pub layers: u64,
     /// Area that lies on the bed.

@@ -13,6 +13,30 @@ pub struct Gap {
     pub median: f64,
     /// The most.
     pub most: f64,
+    /// The least at the worst of the printer's tolerance; null where its grade is not
+    /// tabled for the size.
+    pub worst_least: Option<f64>,
+    /// The most at the worst, likewise.
+    pub worst_most: Option<f64>,
+    /// What the text calls the gap: `snap`, `H11/c11`; absent where it gives a length.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub called: Option<String>,
+    /// The limits of a fit by name.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limits: Option<Limits>,
+}
+
+/// Limits of ISO 286-1 at a basic size, across: twice what stands per side.
+#[derive(Clone, Debug, Serialize)]
+pub struct Limits {
+    /// The size for which they are tabled.
+    pub basic: f64,
+    /// Least and greatest size of the hole.
+    pub hole: [f64; 2],
+    /// Least and greatest size of the shaft.
+    pub shaft: [f64; 2],
+    /// Least and greatest clearance.
+    pub clearance: [f64; 2],
 }
 
 /// An inlay in its pocket.
@@ -90,6 +114,13 @@ pub struct LidEntry {
     pub gap_mm: Gap,
     /// How far the lid reaches past the mouth.
     pub engagement_mm: f64,
+    /// What the host holds up to the lowest place of the closed lid; absent where it tells
+    /// no cavity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub capacity_ml: Option<f64>,
+    /// The same in US fluid ounces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub capacity_fl_oz: Option<f64>,
     /// Volume that both bodies claim.
     pub overlap_mm3: f64,
 }

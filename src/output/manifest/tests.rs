@@ -7,7 +7,21 @@ const SCHEMA: &str = include_str!("../../../grammar/manifest.schema.json");
 
 /// A manifest in which every key is present.
 pub(crate) fn full() -> Manifest {
-    let gap = Gap { asked: 0.1, least: 0.1, median: 0.1, most: 0.1234567 };
+    let gap = Gap {
+        asked: 0.1,
+        least: 0.1,
+        median: 0.1,
+        most: 0.1234567,
+        worst_least: Some(0.05),
+        worst_most: Some(0.1734567),
+        called: Some("H11/c11".into()),
+        limits: Some(Limits {
+            basic: 34.0,
+            hole: [34.0, 34.16],
+            shaft: [33.72, 33.88],
+            clearance: [0.12, 0.44],
+        }),
+    };
     let text = |s: &str| Some(s.to_string());
     let given = GivenEntry {
         value: Value::Number(110.0),
@@ -37,6 +51,10 @@ pub(crate) fn full() -> Manifest {
             bridge_mm: 8.0,
             bed_mm: [220.0, 220.0, 240.0],
             fill_percent: 100.0,
+            tolerance_mm: None,
+            tolerance_grade: text("it13"),
+            tolerance_stated: true,
+            gaps_mm: GapsEntry { snap: 0.1, slide: 0.2, press: 0.05, free: 0.4 },
         },
         only: vec!["jar".to_string()],
         files: vec!["jar.manifest.json".to_string()],
@@ -61,6 +79,8 @@ pub(crate) fn full() -> Manifest {
             host: "jar".to_string(),
             gap_mm: gap,
             engagement_mm: 6.0,
+            capacity_ml: Some(300.0),
+            capacity_fl_oz: Some(10.144207),
             overlap_mm3: 0.0,
         }],
         rings: vec![RingEntry {
@@ -88,6 +108,9 @@ pub(crate) fn full() -> Manifest {
             copies: 1,
             spares: 0,
             size_mm: [79.2, 79.2, 87.0],
+            nominal_mm: [79.0, 79.0, 86.8],
+            shrink_percent: 0.3,
+            rough_minutes: 210.5,
             layers: 435,
             bed_contact_mm2: 4000.0,
             steepest_overhang_deg: 45.0,
@@ -129,6 +152,7 @@ pub(crate) fn full() -> Manifest {
             left: Some(side),
             right: None,
         }],
+        time_assumes: "each copy alone".to_string(),
         cautions: vec!["not rated for food contact".to_string()],
         findings: vec![FindingEntry {
             code: "W0501".to_string(),
@@ -156,6 +180,7 @@ fn part() -> PartEntry {
         mass_g: 1.0 / 3.0,
         filament_m: 36.0,
         capacity_ml: Some(341.95),
+        capacity_fl_oz: Some(11.562704),
         pieces: 1,
         genus: 0,
         triangles: 4000,
@@ -407,6 +432,7 @@ fn what_need_not_be_there_may_be_left_out() {
     sparse.given[0].1.docs = None;
     let part = &mut sparse.parts[0];
     (part.docs, part.note, part.capacity_ml) = (None, None, None);
+    part.capacity_fl_oz = None;
     let (complaints, _) = complaints(&written(&sparse));
     assert!(complaints.is_empty(), "{complaints:#?}");
 }

@@ -45,6 +45,7 @@ pub(super) fn design() -> Model {
         bed_mm: [220.0; 3],
         fill: 1.0,
         measured: GapTable { snap_mm: 0.1, slide_mm: 0.2, press_mm: 0.05, free_mm: 0.3 },
+        tolerance: None,
     };
     let part = |name: &str, profile: &[[f64; 2]]| {
         let points: Vec<Point> = profile.iter().map(|[x, y]| Point::new(*x, *y)).collect();
@@ -59,6 +60,7 @@ pub(super) fn design() -> Model {
                 density_g_cm3: 1.24,
                 modulus_mpa: None,
                 permitted: None,
+                shrink: 0.0,
             },
             pose: Pose::Upright,
             copies: 1,
@@ -75,7 +77,14 @@ pub(super) fn design() -> Model {
         printer,
         parts: vec![part("pot", &POT), part("cap", &CAP)],
         seats: Vec::new(),
-        closures: vec![Closure { lid: PartId(1), host: PartId(0), gap_mm: 0.15, mouth_mm: 50.0 }],
+        closures: vec![Closure {
+            lid: PartId(1),
+            host: PartId(0),
+            gap_mm: 0.15,
+            gap_name: None,
+            across_mm: [None; 2],
+            mouth_mm: 50.0,
+        }],
         plates: Vec::new(),
     }
 }
@@ -120,6 +129,8 @@ pub(super) fn fits() -> Fits {
         most_mm: 0.151,
         least_at_mm: [19.925, 0.0, 48.0],
         least_across_mm: [0.15, 0.0, 0.0],
+        worst_mm: None,
+        limits: None,
     };
     let lid = LidFit {
         closure: 0,
