@@ -1,7 +1,7 @@
 //! The published tables of ISO 286-1:1988 (current edition 2010, same values) for nominal
 //! sizes up to 500 mm, in µm. The table is the authority; its formulae do not give its
 //! roundings. The rows of letters a, b, m, r, the steps of c above 250 mm and of s above
-//! 120 mm are from memory and agree with an independent table in the outside checks.
+//! 120 mm are from memory; no other table confirms them here.
 
 /// Upper ends of the main steps of nominal sizes, mm: "over the one before, up to and
 /// including".
