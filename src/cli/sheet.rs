@@ -15,8 +15,8 @@ use super::human::clean;
 use super::table::Table;
 
 /// Every kind of rows, in the order in which they are told.
-const KINDS: [fn(&Manifest) -> Group; 9] =
-    [parts, seats, lids, rings, prints, times, rules, findings, cautions];
+const KINDS: [fn(&Manifest) -> Group; 10] =
+    [parts, seats, lids, rings, snaps, prints, times, rules, findings, cautions];
 
 /// More rows of a kind than this are counted: the sheet is to fit on a screen.
 const MOST_ROWS: usize = 8;
@@ -212,6 +212,28 @@ fn rings(manifest: &Manifest) -> Group {
         }
     });
     Group { word: "ring", heads: &["slit", "strain"], rows: rows.collect() }
+}
+
+fn snaps(manifest: &Manifest) -> Group {
+    let rows = manifest.ways.iter().filter_map(|way| {
+        let snap = way.snap.as_ref()?;
+        let mut strain = format!("strain {} %", number(snap.strain_percent, 2));
+        if let Some(permitted) = snap.permitted_percent {
+            let _ = write!(strain, " of {} %", number(permitted, 2));
+        }
+        let mut cells = vec![
+            format!("{} on {}", way.part, way.host),
+            format!("stretches over {} mm", number(snap.undercut_mm, 2)),
+            strain,
+        ];
+        cells.push(match snap.spreads_n {
+            Some(force) => format!("some {} N to spread", number(force, 0)),
+            None => String::new(),
+        });
+        let share = snap.permitted_percent.map(|permitted| snap.strain_percent / permitted);
+        Some(Row { cells, strained: share.unwrap_or(0.0) })
+    });
+    Group { word: "snap", heads: &["undercut", "strain", "force"], rows: rows.collect() }
 }
 
 fn prints(manifest: &Manifest) -> Group {

@@ -30,6 +30,12 @@ pub const GRADE_NOT_HELD: Code = Code::new("W0611", "grade-not-held");
 pub const BEYOND_TABLE: Code = Code::new("W0612", "beyond-table");
 /// A ring may be put on once, not again and again.
 pub const RING_ONCE: Code = Code::new("W0620", "ring-once");
+/// A lid does not come off its host.
+pub const LID_CAUGHT: Code = Code::new("E0620", "lid-caught");
+/// A loose piece does not go into its pocket.
+pub const PIECE_CAUGHT: Code = Code::new("W0622", "piece-caught");
+/// A lid is strained more than its material stands when it snaps on.
+pub const SNAP_STRAINED: Code = Code::new("W0621", "snap-strained");
 
 /// All of them.
 pub const CODES: &[Code] = &[
@@ -47,4 +53,7 @@ pub const CODES: &[Code] = &[
     GRADE_NOT_HELD,
     BEYOND_TABLE,
     RING_ONCE,
+    LID_CAUGHT,
+    PIECE_CAUGHT,
+    SNAP_STRAINED,
 ];

@@ -2,6 +2,7 @@
 
 use super::codes;
 use super::measured::{LidFit, RingFit, SeatFit};
+use super::way::WayFit;
 use crate::diagnostics::{Code, Diagnostic, Sink};
 use crate::mesh::MeshFault;
 use crate::model::{Model, PartId, Place, Places, SeatId};
@@ -143,6 +144,51 @@ impl Judge<'_> {
                 .help("put it on once and leave it there, or say a smaller `sink`")
         };
         sink.push(finding);
+    }
+
+    /// A lid, or loose pieces, that something holds back; for a snap that is what it is for.
+    pub fn way(&self, fit: &WayFit, sink: &mut Sink) {
+        let Some(caught) = &fit.caught else { return };
+        let (name, host) = (self.name(fit.part), self.name(fit.host));
+        let [x, y, z] = caught.at_mm;
+        let place = format!(
+            "at a height of {}, {} round from the x axis",
+            Quantity::mm(z),
+            Quantity::deg(y.atan2(x).to_degrees().rem_euclid(360.0))
+        );
+        if fit.along.is_none() {
+            let message = format!(
+                "a piece of `{name}` does not go straight into `{host}`: {place} it would pass through {} mm of it",
+                decimals(caught.thick_mm, 2)
+            );
+            let finding = self.at_part(fit.part, codes::PIECE_CAUGHT, "", message);
+            sink.push(finding.help("rock or spring it in if it bends that far; else make it narrower, or the gap of its seat larger"));
+            return;
+        }
+        let Some(snap) = &fit.snap else {
+            let message = format!(
+                "`{name}` does not come off `{host}`: {place} it is caught by {}, not all round",
+                Quantity::mm(caught.deep_mm)
+            );
+            let finding = self.at_part(fit.part, codes::LID_CAUGHT, "closes", message);
+            sink.push(
+                finding.help("leave a way out along the axis, or a bead all round to snap over"),
+            );
+            return;
+        };
+        let Some(permitted) = snap.permitted_percent else { return };
+        if snap.strain_percent > permitted {
+            let message = format!(
+                "`{name}` must stretch by {} % to come off `{host}` {place}, `{}` stands {} %",
+                decimals(snap.strain_percent, 2),
+                self.model.parts[fit.part.0].material.name,
+                decimals(permitted, 2)
+            );
+            let finding = self.at_part(fit.part, codes::SNAP_STRAINED, "closes", message);
+            sink.push(
+                finding.help("make the bead lower, or take a material that stretches further"),
+            );
+        }
     }
 
     /// Two parts that are in no seat or closure with each other.

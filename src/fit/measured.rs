@@ -1,5 +1,6 @@
 //! What is measured between parts. All places in assembly axes.
 
+use super::way::WayFit;
 use crate::model::limits::FitLimits;
 use crate::model::{PartId, SeatId, TakenFrom, Vector};
 
@@ -120,4 +121,6 @@ pub struct Fits {
     pub lids: Vec<Option<LidFit>>,
     /// Slit rings, in the order of the model's parts.
     pub rings: Vec<RingFit>,
+    /// How lids and loose pieces come out: lids first.
+    pub ways: Vec<WayFit>,
 }

@@ -16,6 +16,7 @@ mod press;
 mod ring;
 mod seat;
 mod section;
+mod snap;
 mod spread;
 mod spring;
 #[cfg(test)]
@@ -25,10 +26,15 @@ mod surface;
 mod tests;
 mod tree;
 mod vector;
+mod way;
+#[cfg(test)]
+mod way_tests;
+mod ways;
 
 pub use apart::{Apart, farthest_apart, without_skins};
 pub use judge::{FLUSH_MM, SHARED_MM3, STEEPER_DEG, TOLD_MM};
 pub use measured::{CeilingFit, Fits, GapFit, LidFit, RingFit, SeatFit};
+pub use way::{Caught, Snap, WayFit};
 
 use crate::diagnostics::Sink;
 use crate::mesh::{Mesh, overlap_mm3};
@@ -62,6 +68,9 @@ pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Si
         sink.append(findings);
     }
     fits.rings.sort_by_key(|ring| ring.part);
+    let (ways, findings) = bench.ways();
+    fits.ways = ways;
+    sink.append(findings);
     sink.append(bench.collisions());
     (fits, sink)
 }

@@ -50,22 +50,46 @@ pub fn crossings(mesh: &Mesh, tree: &Tree) -> Crossings {
     found
 }
 
-/// Whether any triangle of one mesh passes through one of the other.
-pub(super) fn cross_each_other(a: &Mesh, b: &Mesh) -> bool {
-    let tree = Tree::over(b);
-    let (ours, theirs) = (Flat::all(a), Flat::all(b));
-    // No corner of one is a corner of the other.
-    let names = [[0, 1, 2], [3, 4, 5]];
-    let mut crossed = false;
-    for flat in &ours {
-        tree.meeting(&Bounds::of(flat.corners), |u| {
-            crossed |= meeting([flat, &theirs[u as usize]], names) == Meeting::Through;
-        });
-        if crossed {
-            return true;
-        }
+/// A body that others are held against, again and again.
+pub struct Obstacle<'a> {
+    mesh: &'a Mesh,
+    tree: Tree,
+    flats: Vec<Flat>,
+    bounds: Bounds,
+}
+
+impl<'a> Obstacle<'a> {
+    /// Prepares a body.
+    pub fn of(mesh: &'a Mesh) -> Self {
+        let (tree, flats) = (Tree::over(mesh), Flat::all(mesh));
+        Obstacle { mesh, tree, flats, bounds: mesh.bounds() }
     }
-    false
+
+    /// The body.
+    pub fn mesh(&self) -> &'a Mesh {
+        self.mesh
+    }
+
+    /// Whether any triangle of a mesh passes through one of this body.
+    pub fn crossed_by(&self, mesh: &Mesh) -> bool {
+        // No corner of one is a corner of the other.
+        let names = [[0, 1, 2], [3, 4, 5]];
+        let mut crossed = false;
+        for t in 0..mesh.triangles.len() {
+            let bounds = Bounds::of(mesh.corners(t));
+            if !bounds.meets(&self.bounds) {
+                continue;
+            }
+            let flat = Flat::of(mesh, t);
+            self.tree.meeting(&bounds, |u| {
+                crossed |= meeting([&flat, &self.flats[u as usize]], names) == Meeting::Through;
+            });
+            if crossed {
+                return true;
+            }
+        }
+        false
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

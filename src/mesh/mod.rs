@@ -15,6 +15,7 @@ mod ladder;
 mod measure;
 mod mesher;
 mod overlap;
+mod pieces;
 mod prism;
 mod socket;
 mod space;
@@ -26,7 +27,7 @@ mod wrap;
 
 pub use checks::{Checks, checks};
 pub use combine::difference;
-pub use crossings::{Crossings, crossings};
+pub use crossings::{Crossings, Obstacle, crossings};
 pub use facets::{Facets, Tolerance};
 pub use fault::MeshFault;
 pub use mesher::{Finish, Made, Mesher, Pocket, Seated};

@@ -1,7 +1,7 @@
 //! What two bodies have in common.
 
 use super::combine::combined;
-use super::crossings::cross_each_other;
+use super::crossings::Obstacle;
 use super::fault::MeshFault;
 use super::space::{Bounds, add, length, scaled, sub};
 use super::tree::Tree;
@@ -24,10 +24,20 @@ pub fn overlap_mm3(a: &Mesh, b: &Mesh) -> Result<f64, MeshFault> {
     if !a.bounds().meets(&b.bounds()) {
         return Ok(0.0);
     }
-    if !cross_each_other(a, b) && !lies_in(a, b) && !lies_in(b, a) {
+    if !Obstacle::of(b).crossed_by(a) && !lies_in(a, b) && !lies_in(b, a) {
         return Ok(0.0);
     }
     Ok(combined(Operation::Meet, a.clone(), b)?.volume_mm3())
+}
+
+impl Obstacle<'_> {
+    /// What a body has in common with this one.
+    ///
+    /// # Errors
+    /// [`MeshFault::Refused`].
+    pub fn shared_with(&self, mesh: Mesh) -> Result<Mesh, MeshFault> {
+        combined(Operation::Meet, mesh, self.mesh())
+    }
 }
 
 /// Whether any face of one mesh lies in another mesh, told by a point just below its middle.

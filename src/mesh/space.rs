@@ -66,6 +66,16 @@ impl Bounds {
         Bounds { low: self.low.map(|c| c - by), high: self.high.map(|c| c + by) }
     }
 
+    /// Whether all of another box lies in it.
+    pub fn holds(&self, other: &Bounds) -> bool {
+        (0..3).all(|a| self.low[a] <= other.low[a] && other.high[a] <= self.high[a])
+    }
+
+    /// Volume, mm3.
+    pub fn volume(&self) -> f64 {
+        (0..3).map(|a| self.high[a] - self.low[a]).product()
+    }
+
     /// Whether the boxes have a point in common.
     pub fn meets(&self, other: &Bounds) -> bool {
         (0..3).all(|a| self.low[a] <= other.high[a] && other.low[a] <= self.high[a])

@@ -308,6 +308,7 @@ pub(super) fn manifest(
         seats: results.fits.seats.iter().flatten().map(|s| record::seat(model, s)).collect(),
         lids: results.fits.lids.iter().flatten().map(|l| record::lid(model, l, under(l))).collect(),
         rings: results.fits.rings.iter().map(|r| record::ring(model, r)).collect(),
+        ways: results.fits.ways.iter().map(|w| record::way(model, w)).collect(),
         plates: record::plates(model, &results.printed),
         print: printed.map(|p| record::print(model, volume_mm3(p.part), p)).collect(),
         time_assumes: contents::time_assumes(&model.printer),

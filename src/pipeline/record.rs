@@ -2,16 +2,16 @@
 
 use super::contents;
 use crate::diagnostics::{Diagnostic, Severity};
-use crate::fit::{GapFit, LidFit, RingFit, SeatFit};
+use crate::fit::{Caught, GapFit, LidFit, RingFit, SeatFit, Snap, WayFit};
 use crate::model::{
     Body, Filling, GapName, Given, GivenSource, Leaf, Material, Model, Part, PartId, Pose, Printer,
     Surface, TakenFrom, Tolerance,
 };
 use crate::output::manifest::{
-    BaseEntry, Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GapsEntry, GivenEntry, Hangs,
-    LidEntry, Limits, NarrowEntry, Narrowness, Origin, PartEntry, PieceEntry, PlateEntry,
-    PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind,
-    UnsupportedEntry, Value,
+    BaseEntry, CaughtEntry, Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GapsEntry,
+    GivenEntry, Hangs, LidEntry, Limits, NarrowEntry, Narrowness, Origin, PartEntry, PieceEntry,
+    PlateEntry, PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry, SnapEntry, SurfaceEntry,
+    SurfaceKind, UnsupportedEntry, Value, WayEntry,
 };
 use crate::print::{Base, Kind, Narrow, NarrowKind, Posed, Printed, Unsupported};
 use crate::quantity::{Dimension, Quantity};
@@ -245,6 +245,29 @@ pub(super) fn ring(model: &Model, fit: &RingFit) -> RingEntry {
         permitted_percent: fit.permitted_percent,
         permitted_repeated_percent: fit.repeated_percent(),
         layer_ratio: fit.layer_share,
+    }
+}
+
+pub(super) fn way(model: &Model, fit: &WayFit) -> WayEntry {
+    let caught = |c: &Caught| CaughtEntry {
+        after_mm: c.after_mm,
+        at_mm: c.at_mm,
+        deep_mm: c.deep_mm,
+        thick_mm: c.thick_mm,
+    };
+    let snap = |s: &Snap| SnapEntry {
+        undercut_mm: s.undercut_mm,
+        strain_percent: s.strain_percent,
+        permitted_percent: s.permitted_percent,
+        spreads_n: s.spreads_n,
+    };
+    WayEntry {
+        part: name(model, fit.part),
+        host: name(model, fit.host),
+        along: fit.along,
+        travel_mm: fit.travel_mm,
+        caught: fit.caught.as_ref().map(caught),
+        snap: fit.snap.as_ref().map(snap),
     }
 }
 

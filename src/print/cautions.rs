@@ -1,6 +1,6 @@
 //! Usual cautions. They defer to local codes and certify nothing.
 
-use super::pose::{bounds, volume};
+use super::pose::bounds;
 use super::posed::PosedPiece;
 use crate::mesh::Mesh;
 use crate::model::{Model, PartId, Placement};
@@ -71,7 +71,7 @@ fn small_parts(mesh: &Mesh, pieces: &[PosedPiece]) -> Option<String> {
         first = range.end;
         let [low, high] = bounds(mesh, range.clone(), &Placement::IDENTITY);
         let size = [0, 1, 2].map(|c| high[c] - low[c]);
-        worst = worst.max(fits(size, volume(mesh, range)));
+        worst = worst.max(fits(size, mesh.volume_of(range)));
     }
     let words = match worst {
         Fits::No => return None,

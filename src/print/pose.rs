@@ -13,7 +13,7 @@ const BETWEEN_MM: f64 = 2.0;
 /// so that what looked away from the axis looks to the front.
 pub fn posed(mesh: &Mesh, pose: &Pose, width_mm: f64) -> (Mesh, Vec<PosedPiece>) {
     let turn = pose.turn();
-    let pieces = pieces_of(mesh);
+    let pieces = mesh.pieces();
     if pieces.len() <= 1 {
         let mut out = mesh.clone();
         let placement = lowered(mesh, 0..mesh.triangles.len(), &turn);
@@ -78,73 +78,6 @@ impl Rows {
         self.deepest = self.deepest.max(depth);
         corner
     }
-}
-
-/// Triangles of each piece in ascending order, pieces in the order of their first triangle.
-/// The shell of a closed hollow, which is inside out, belongs to the piece around it.
-fn pieces_of(mesh: &Mesh) -> Vec<Vec<usize>> {
-    let hollow = |shell: &Vec<usize>| volume(mesh, shell.iter().copied()) < 0.0;
-    let (hollows, mut pieces): (Vec<_>, Vec<_>) = shells_of(mesh).into_iter().partition(hollow);
-    let boxed = |shell: &[usize]| bounds(mesh, shell.iter().copied(), &Placement::IDENTITY);
-    let boxes: Vec<[Vector; 2]> = pieces.iter().map(|piece| boxed(piece)).collect();
-    for shell in hollows {
-        let [low, high] = boxed(&shell);
-        let around = |b: &[Vector; 2]| (0..3).all(|c| b[0][c] <= low[c] && high[c] <= b[1][c]);
-        let size = |b: &[Vector; 2]| (0..3).map(|c| b[1][c] - b[0][c]).product::<f64>();
-        let smallest = (0..pieces.len())
-            .filter(|k| around(&boxes[*k]))
-            .min_by(|a, b| size(&boxes[*a]).total_cmp(&size(&boxes[*b])));
-        match smallest {
-            Some(k) => {
-                pieces[k].extend(shell);
-                pieces[k].sort_unstable();
-            }
-            None => pieces.push(shell),
-        }
-    }
-    pieces
-}
-
-/// Triangles that hang together by shared corners, each group in ascending order, groups
-/// in the order of their first triangle.
-fn shells_of(mesh: &Mesh) -> Vec<Vec<usize>> {
-    let mut leader: Vec<u32> = (0..mesh.vertices.len() as u32).collect();
-    fn find(leader: &mut [u32], mut v: u32) -> u32 {
-        while leader[v as usize] != v {
-            let above = leader[leader[v as usize] as usize];
-            leader[v as usize] = above;
-            v = above;
-        }
-        v
-    }
-    for [a, b, c] in &mesh.triangles {
-        for (p, q) in [(*a, *b), (*b, *c)] {
-            let (p, q) = (find(&mut leader, p), find(&mut leader, q));
-            leader[p.max(q) as usize] = p.min(q);
-        }
-    }
-    let mut index = vec![usize::MAX; mesh.vertices.len()];
-    let mut groups: Vec<Vec<usize>> = Vec::new();
-    for (t, [a, ..]) in mesh.triangles.iter().enumerate() {
-        let root = find(&mut leader, *a) as usize;
-        if index[root] == usize::MAX {
-            index[root] = groups.len();
-            groups.push(Vec::new());
-        }
-        groups[index[root]].push(t);
-    }
-    groups
-}
-
-/// Volume inside some triangles, mm3; below 0 where they are inside out.
-pub fn volume(mesh: &Mesh, triangles: impl IntoIterator<Item = usize>) -> f64 {
-    let six = |t: usize| {
-        let [a, b, c] = mesh.triangles[t].map(|v| mesh.vertices[v as usize]);
-        a[0] * (b[1] * c[2] - b[2] * c[1])
-            + a[1] * (b[2] * c[0] - b[0] * c[2])
-            + a[2] * (b[0] * c[1] - b[1] * c[0])
-    };
-    triangles.into_iter().map(six).sum::<f64>() / 6.0
 }
 
 /// The turn about the upright that brings a piece's middle to the front of the axis, so

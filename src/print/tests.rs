@@ -100,7 +100,7 @@ fn a_closed_hollow_stays_in_its_piece() {
     let mesh = together(&block([0.0; 3], [10.0; 3]), &hollow);
     let (out, pieces) = posed(&mesh, &Pose::Upright, 200.0);
     assert_eq!(pieces.len(), 1);
-    let volume = super::pose::volume(&out, 0..out.triangles.len());
+    let volume = out.volume_of(0..out.triangles.len());
     assert!((volume - 992.0).abs() < 1e-9, "{volume}");
     let two = together(&mesh, &block([20.0, 0.0, 0.0], [5.0; 3]));
     let (_, pieces) = posed(&two, &Pose::Upright, 200.0);

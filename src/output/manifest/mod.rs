@@ -17,7 +17,8 @@ pub use parts::{
     PlateItem, PrintEntry, UnsupportedEntry,
 };
 pub use relations::{
-    Ceiling, FaceStep, Gap, LidEntry, Limits, RingEntry, SeatEntry, SurfaceEntry, SurfaceKind,
+    CaughtEntry, Ceiling, FaceStep, Gap, LidEntry, Limits, RingEntry, SeatEntry, SnapEntry,
+    SurfaceEntry, SurfaceKind, WayEntry,
 };
 
 use serde::ser::SerializeMap;
@@ -59,6 +60,8 @@ pub struct Manifest {
     pub lids: Vec<LidEntry>,
     /// Rings that are sprung open.
     pub rings: Vec<RingEntry>,
+    /// Ways out that were tried.
+    pub ways: Vec<WayEntry>,
     /// How parts are set out.
     pub plates: Vec<PlateEntry>,
     /// What the printer will make of each part.

@@ -125,6 +125,49 @@ pub struct LidEntry {
     pub overlap_mm3: f64,
 }
 
+/// A way out that was tried with the finished bodies.
+#[derive(Clone, Debug, Serialize)]
+pub struct WayEntry {
+    /// What moves.
+    pub part: String,
+    /// Out of what.
+    pub host: String,
+    /// The direction in assembly axes; null for loose pieces, which each go straight out.
+    pub along: Option<[f64; 3]>,
+    /// How far until they are apart.
+    pub travel_mm: f64,
+    /// What it runs into; null where the way is free.
+    pub caught: Option<CaughtEntry>,
+    /// What is caught all round stretches; null where nothing is.
+    pub snap: Option<SnapEntry>,
+}
+
+/// What a body on its way out runs into.
+#[derive(Clone, Debug, Serialize)]
+pub struct CaughtEntry {
+    /// How far it has come then.
+    pub after_mm: f64,
+    /// Where, in assembly axes.
+    pub at_mm: [f64; 3],
+    /// How far both reach into each other.
+    pub deep_mm: f64,
+    /// How thick what both have in common there is on the average.
+    pub thick_mm: f64,
+}
+
+/// A closed ring that stretches over a bead.
+#[derive(Clone, Debug, Serialize)]
+pub struct SnapEntry {
+    /// By how much the diameters overlap.
+    pub undercut_mm: f64,
+    /// Hoop strain where one of both gives all of it.
+    pub strain_percent: f64,
+    /// What the material stands once; null where unknown.
+    pub permitted_percent: Option<f64>,
+    /// Force across the axis that spreads it, within a half either way; null where unknown.
+    pub spreads_n: Option<f64>,
+}
+
 /// A slit ring that is sprung open over its host.
 #[derive(Clone, Debug, Serialize)]
 pub struct RingEntry {

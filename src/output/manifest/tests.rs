@@ -98,6 +98,24 @@ pub(crate) fn full() -> Manifest {
             permitted_repeated_percent: None,
             layer_ratio: 1.0,
         }],
+        ways: vec![WayEntry {
+            part: "cap".to_string(),
+            host: "jar".to_string(),
+            along: Some([0.0, 0.0, 1.0]),
+            travel_mm: 8.0,
+            caught: Some(CaughtEntry {
+                after_mm: 1.0,
+                at_mm: [40.0, 0.0, 86.0],
+                deep_mm: 0.4,
+                thick_mm: 0.1,
+            }),
+            snap: Some(SnapEntry {
+                undercut_mm: 0.8,
+                strain_percent: 1.0,
+                permitted_percent: Some(2.0),
+                spreads_n: Some(40.0),
+            }),
+        }],
         plates: vec![PlateEntry {
             name: None,
             items: vec![PlateItem { part: "jar".to_string(), shift_mm: [60.0, 60.0, 0.0] }],
@@ -457,7 +475,7 @@ fn keys_are_in_the_order_of_the_contract() {
     let manifest = written(&full());
     let contract = [
         "manifest", "compiler", "source", "size", "given", "printer", "parts", "seats", "lids",
-        "rings", "print", "requires", "findings",
+        "rings", "ways", "print", "requires", "findings",
     ];
     let keys = manifest.keys();
     let known: Vec<&str> = keys.into_iter().filter(|k| contract.contains(k)).collect();

@@ -140,5 +140,5 @@ pub(super) fn fits() -> Fits {
         engagement_mm: 6.0,
         overlap_mm3: 0.0,
     };
-    Fits { seats: Vec::new(), lids: vec![Some(lid)], rings: Vec::new() }
+    Fits { seats: Vec::new(), lids: vec![Some(lid)], rings: Vec::new(), ways: Vec::new() }
 }
