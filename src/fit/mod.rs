@@ -49,10 +49,18 @@ use surface::HostSurface;
 /// Measures all seats, closures and slit rings, and looks for parts that collide.
 pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Sink) {
     let bench = Bench { model, realised, judge: Judge { model, places } };
-    let seats: Vec<_> =
-        (0..model.seats.len()).into_par_iter().map(|k| bench.seat(SeatId(k))).collect();
-    let lids: Vec<_> = (0..model.closures.len()).into_par_iter().map(|k| bench.lid(k)).collect();
-    let rings: Vec<_> = model.seats.par_iter().map(|seat| bench.ring(seat)).collect();
+    // Side by side: most designs have one or two of each.
+    let ((seats, rings), (lids, (ways, on_ways))) = rayon::join(
+        || {
+            let seats = (0..model.seats.len()).into_par_iter().map(|k| bench.seat(SeatId(k)));
+            let rings = model.seats.par_iter().map(|seat| bench.ring(seat));
+            rayon::join(|| seats.collect::<Vec<_>>(), || rings.collect::<Vec<_>>())
+        },
+        || {
+            let lids = (0..model.closures.len()).into_par_iter().map(|k| bench.lid(k));
+            rayon::join(|| lids.collect::<Vec<_>>(), || bench.ways())
+        },
+    );
     let mut fits = Fits::default();
     let mut sink = Sink::default();
     for (seat, findings) in seats {
@@ -68,9 +76,8 @@ pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Si
         sink.append(findings);
     }
     fits.rings.sort_by_key(|ring| ring.part);
-    let (ways, findings) = bench.ways();
     fits.ways = ways;
-    sink.append(findings);
+    sink.append(on_ways);
     sink.append(bench.collisions());
     (fits, sink)
 }

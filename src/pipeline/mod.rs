@@ -22,7 +22,7 @@ pub use codes::{
     NO_WORK_TREE, NOT_A_MANIFEST, NOT_TOLD, TOO_MANY_VARIANTS, WHICH_DESIGN, codes,
 };
 pub use family::{Care, Figure, FigureKind, Reading, Variant, read};
-pub use preview::{Previewed, preview, still};
+pub use preview::{Look, Previewed, preview, still};
 pub use stages::{build, check, study};
 
 use crate::diagnostics::Diagnostic;

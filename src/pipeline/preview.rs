@@ -15,6 +15,15 @@ use std::path::Path;
 /// How many stages a preview has.
 const STAGES: usize = 4;
 
+/// How much of a design is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// Bodies and fits: what is seen when a slider moves.
+    First,
+    /// The print besides, which takes longer.
+    Whole,
+}
+
 /// What a preview came to.
 #[derive(Debug)]
 pub struct Previewed {
@@ -48,6 +57,7 @@ pub fn preview(
     world: &dyn World,
     root: &Path,
     options: &Options,
+    look: Look,
     progress: &dyn Progress,
 ) -> Option<Previewed> {
     let step = |what: &str, step: usize| {
@@ -70,8 +80,12 @@ pub fn preview(
     let (fits, findings) = fit::measure(model, &realised, places);
     sink.append(findings);
     step("looking at the print", 4)?;
-    let (printed, findings) = print::print(model, &realised, places);
-    sink.append(findings);
+    let mut cautions = Vec::new();
+    if look == Look::Whole {
+        let (printed, findings) = print::print(model, &realised, places);
+        sink.append(findings);
+        cautions = bundle::cautions(&printed);
+    }
     let tolerance = &options.tolerance;
     let measures = Measured { model, realised: &realised, fits: &fits, tolerance };
     let (rules, findings) =
@@ -82,7 +96,7 @@ pub fn preview(
         realised: Some(&realised),
         fits: Some(&fits),
         rules: &rules,
-        cautions: &bundle::cautions(&printed),
+        cautions: &cautions,
     };
     Some(done(sources, sink.into_sorted(), root, shown))
 }

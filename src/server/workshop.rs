@@ -6,7 +6,7 @@ use super::gate::Sets;
 use super::{now, token, write_back};
 use crate::diagnostics::{BUG, Diagnostic};
 use crate::output::pictures;
-use crate::pipeline::{self, Options, Previewed, Progress};
+use crate::pipeline::{self, Look, Options, Previewed, Progress};
 use crate::source::DiskWorld;
 use serde::Serialize;
 use std::collections::{BTreeMap, VecDeque};
@@ -24,14 +24,23 @@ const SETTLED: Duration = Duration::from_millis(8);
 /// A file that an editor replaces is not there for a moment; after so long it is gone.
 const GONE: Duration = Duration::from_millis(150);
 
+/// The terminal is told so much later where pages look on: theirs is built first.
+const PAGES_FIRST: Duration = Duration::from_millis(30);
+
+/// All of a design is built once nothing was asked for so long.
+const CALM: Duration = Duration::from_millis(150);
+
 /// How long a page waits for news before it asks again.
 const WAIT: Duration = Duration::from_secs(20);
 
 /// Pages that are known at a time; the one that asked longest ago is forgotten.
 const MOST_PAGES: usize = 32;
 
+/// Ends the name of a result that is soon followed by all of it.
+const FIRST: &str = ".first";
+
 /// Results that are kept: moving a slider back costs nothing.
-const KEPT: usize = 8;
+const KEPT: usize = 16;
 
 /// One result, as it is sent.
 #[derive(Debug)]
@@ -92,6 +101,7 @@ pub struct Workshop {
 struct Order<'a> {
     generation: u64,
     sets: &'a Sets,
+    look: Look,
 }
 
 impl Workshop {
@@ -151,7 +161,11 @@ impl Workshop {
                 let wait = self.changed.wait_while(shared, same);
                 wait.unwrap_or_else(PoisonError::into_inner).generation
             };
-            let order = Order { generation, sets: &Vec::new() };
+            let order = Order { generation, sets: &Vec::new(), look: Look::Whole };
+            // Pages first: somebody looks at them.
+            if !self.shared().pages.is_empty() {
+                std::thread::sleep(PAGES_FIRST);
+            }
             let stale = || self.shared().generation != generation;
             if let Some(built) = self.build(order, &stale) {
                 listener.built(&built.previewed, built.took);
@@ -160,8 +174,9 @@ impl Workshop {
         }
     }
 
-    /// The design with these values as soon as it is another than the one `seen`; nothing when
-    /// a newer wish of the same page came, or nothing happened for long.
+    /// The design with these values as soon as it is another than the one `seen`: at first what
+    /// is soon made, after that all of it. Nothing when a newer wish of the same page came, or
+    /// nothing happened for long.
     pub fn design(&self, page: &str, seen: &str, sets: &Sets) -> Option<Arc<Built>> {
         let wish = self.register(page);
         let until = now() + WAIT;
@@ -169,7 +184,8 @@ impl Workshop {
             let generation = {
                 let left = until.saturating_duration_since(now());
                 let wait = |s: &mut Shared| {
-                    s.is_newest(page, wish) && self.state(s.generation, sets) == seen
+                    let order = Order { generation: s.generation, sets, look: Look::Whole };
+                    s.is_newest(page, wish) && self.state(order) == seen
                 };
                 let waited = self.changed.wait_timeout_while(self.shared(), left, wait);
                 let (shared, timeout) = waited.unwrap_or_else(PoisonError::into_inner);
@@ -182,7 +198,19 @@ impl Workshop {
                 let shared = self.shared();
                 shared.generation != generation || !shared.is_newest(page, wish)
             };
-            if let Some(built) = self.build(Order { generation, sets }, &stale) {
+            let first = Order { generation, sets, look: Look::First };
+            let whole = Order { look: Look::Whole, ..first };
+            let known = self.shared().kept(&self.state(whole));
+            if known.is_some() {
+                return known;
+            }
+            let order = if self.state(first) == seen { whole } else { first };
+            if order.look == Look::Whole {
+                // A slider that still moves is not held up by a look at the print.
+                let calm = |s: &mut Shared| s.generation == generation && s.is_newest(page, wish);
+                drop(self.changed.wait_timeout_while(self.shared(), CALM, calm));
+            }
+            if let Some(built) = self.build(order, &stale) {
                 return Some(built);
             }
         }
@@ -205,28 +233,34 @@ impl Workshop {
     }
 
     /// The name of a result.
-    fn state(&self, generation: u64, sets: &Sets) -> String {
+    fn state(&self, order: Order<'_>) -> String {
         let mut hasher = blake3::Hasher::new();
-        for text in sets.iter().flat_map(|(name, text)| [name, text]) {
+        for text in order.sets.iter().flat_map(|(name, text)| [name, text]) {
             hasher.update(&(text.len() as u64).to_le_bytes());
             hasher.update(text.as_bytes());
         }
-        format!("{}.{generation}.{}", self.run, &hasher.finalize().to_hex()[..16])
+        let look = match order.look {
+            Look::First => FIRST,
+            Look::Whole => "",
+        };
+        let values = &hasher.finalize().to_hex()[..16];
+        format!("{}.{}.{values}{look}", self.run, order.generation)
     }
 
     /// Builds, or takes what was built before. Nothing when it became stale on the way.
     fn build(&self, order: Order<'_>, stale: &(dyn Fn() -> bool + Sync)) -> Option<Arc<Built>> {
-        let state = self.state(order.generation, order.sets);
+        let state = self.state(order);
         let _one = self.bench.lock().unwrap_or_else(PoisonError::into_inner);
         if stale() {
             return None;
         }
-        if let Some(kept) = self.shared().kept.iter().find(|b| b.state == state) {
-            return Some(Arc::clone(kept));
+        let kept = self.shared().kept(&state);
+        if kept.is_some() {
+            return kept;
         }
         let start = now();
         let world = Noting::default();
-        let previewed = self.previewed(&world, order.sets, stale)?;
+        let previewed = self.previewed(&world, order, stale)?;
         let took = start.elapsed();
         let news = News {
             run: &self.run,
@@ -252,11 +286,11 @@ impl Workshop {
     fn previewed(
         &self,
         world: &Noting,
-        sets: &Sets,
+        order: Order<'_>,
         stale: &(dyn Fn() -> bool + Sync),
     ) -> Option<Previewed> {
-        let options = self.with(sets);
-        let work = || pipeline::preview(world, &self.file, &options, &Stale(stale));
+        let options = self.with(order.sets);
+        let work = || pipeline::preview(world, &self.file, &options, order.look, &Stale(stale));
         catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_| {
             let message = "pipkin itself failed on this state of the file";
             let help = "please report it with the file; the next change is built again";
@@ -296,6 +330,10 @@ fn told(finding: &Diagnostic) -> String {
 }
 
 impl Shared {
+    fn kept(&self, state: &str) -> Option<Arc<Built>> {
+        self.kept.iter().find(|built| built.state == state).cloned()
+    }
+
     fn is_newest(&self, page: &str, wish: u64) -> bool {
         self.pages.get(page) == Some(&wish)
     }

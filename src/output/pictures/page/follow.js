@@ -118,7 +118,8 @@ function tell(news) {
   const errors = news.design.findings.filter((f) => f.severity === "error").length;
   const tried = isEdited() ? ", with values tried here" : "";
   const what = errors ? "mistakes" + tried + "; the picture is the last that could be made" : "shown as saved" + tried;
-  status(news.file + ": " + (errors && news.design.scene ? "mistakes" + tried : what) + " · " + news.millis + " ms", errors > 0);
+  const more = news.state.endsWith(".first") ? " · the print is looked at" : "";
+  status(news.file + ": " + (errors && news.design.scene ? "mistakes" + tried : what) + " · " + news.millis + " ms" + more, errors > 0);
 }
 
 async function ask() {
