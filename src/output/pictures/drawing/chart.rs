@@ -58,6 +58,12 @@ const FOOT_MM: f64 = 16.0;
 const TITLE_MM: f64 = 3.5;
 const TEXT_MM: f64 = 2.5;
 
+/// Distance of lines of text that stand above each other, mm.
+const LINE_MM: f64 = 3.4;
+
+/// Room between the plot and the names of lines, for leaders, mm.
+const LEADER_MM: f64 = 4.0;
+
 /// More lines than this are not told apart; the table has them all.
 const MOST_LINES: usize = 6;
 
@@ -119,7 +125,6 @@ impl Plot {
             svg.open("phantom");
             svg.polygons(&self.runs(limit), false, "");
             svg.close();
-            self.label(svg, limit);
         }
         let shown = panel.lines.iter().zip(DASHES);
         for (line, dash) in shown {
@@ -131,19 +136,58 @@ impl Plot {
                 svg.circle(*point, 0.5, "");
             }
             svg.close();
-            self.label(svg, line);
         }
+        self.labels(svg, panel);
+        self.crossings(svg, panel);
+    }
+
+    /// The names of limit and lines, right of their last points, and apart.
+    fn labels(&self, svg: &mut Svg, panel: &ChartPanel) {
+        let named = panel.limit.iter().chain(panel.lines.iter().take(MOST_LINES));
+        let ends = named.filter(|line| !line.label.is_empty()).filter_map(|line| {
+            let last = line.points.iter().rev().find_map(|(x, y)| Some(self.put(*x, (*y)?)))?;
+            Some((last, line.label.clone()))
+        });
+        let mut ends: Vec<(Point, String)> = ends.collect();
+        ends.sort_by(|a, b| b.0.y.total_cmp(&a.0.y));
         let more = panel.lines.len().saturating_sub(MOST_LINES);
         if more > 0 {
-            let at = self.corner + Point::new(PLOT_MM[0] + 2.0, -1.0);
-            svg.text(&format!("and {more} more"), at, TEXT_MM, (Anchor::Start, false));
+            ends.push((self.corner + Point::new(PLOT_MM[0], 1.0), format!("and {more} more")));
         }
+        let heights: Vec<f64> = ends.iter().map(|(at, _)| at.y).collect();
+        let top = self.corner.y + PLOT_MM[1];
+        for ((end, text), y) in ends.iter().zip(apart(&heights, LINE_MM, top)) {
+            let x = self.corner.x + PLOT_MM[0];
+            if (y - end.y).abs() > 0.1 {
+                svg.open("thin");
+                svg.stroke(Point::new(x, end.y), Point::new(x + LEADER_MM - 0.6, y), "");
+                svg.close();
+            }
+            let at = Point::new(x + LEADER_MM, y - TEXT_MM / 2.0);
+            svg.text(text, at, TEXT_MM, (Anchor::Start, false));
+        }
+    }
+
+    /// Circles where a limit is crossed, and where on the axis; each text above those that it
+    /// would cover.
+    fn crossings(&self, svg: &mut Svg, panel: &ChartPanel) {
+        let mut taken: Vec<(Point, f64)> = Vec::new();
         for (x, y, text) in &panel.crossings {
             let at = self.put(*x, *y);
             svg.open("thin");
             svg.circle(at, 1.3, "");
             svg.close();
-            svg.text_on_hatch(text, at + Point::new(1.6, 1.2), TEXT_MM);
+            let width = super::svg::lettering(text, TEXT_MM).width_mm;
+            let mut place = at + Point::new(1.6, 1.2);
+            while taken.iter().any(|(other, wide)| {
+                (other.y - place.y).abs() < LINE_MM
+                    && place.x < other.x + wide + 1.0
+                    && other.x < place.x + width + 1.0
+            }) {
+                place.y += LINE_MM;
+            }
+            svg.text_on_hatch(text, place, TEXT_MM);
+            taken.push((place, width));
         }
     }
 
@@ -167,7 +211,7 @@ impl Plot {
             svg.close();
             svg.text(&text, at - Point::new(0.0, 4.4), TEXT_MM, (Anchor::Middle, false));
         }
-        let name = self.corner + Point::new(wide + 2.0, -4.4);
+        let name = self.corner + Point::new(wide + LEADER_MM + 1.0, -4.4);
         svg.text(&chart.axis, name, TEXT_MM, (Anchor::Start, false));
         for y in ticks(self.up, 4.0) {
             let at = Point::new(self.corner.x, self.put(self.across[0], y).y);
@@ -195,15 +239,23 @@ impl Plot {
         let put = |(x, y): &(f64, Option<f64>)| y.map(|y| self.put(*x, y));
         runs.map(|run| run.iter().filter_map(put).collect()).collect()
     }
+}
 
-    /// The line's name, right of its last point.
-    fn label(&self, svg: &mut Svg, line: &ChartLine) {
-        let last = line.points.iter().rev().find_map(|(x, y)| Some(self.put(*x, (*y)?)));
-        if let Some(last) = last.filter(|_| !line.label.is_empty()) {
-            let at = Point::new(self.corner.x + PLOT_MM[0] + 2.0, last.y - TEXT_MM / 2.0);
-            svg.text(&line.label, at, TEXT_MM, (Anchor::Start, false));
-        }
+/// Heights from above, moved so that none lies closer to the next than `least`, by as little
+/// as keeps all of them below `top`.
+fn apart(heights: &[f64], least: f64, top: f64) -> Vec<f64> {
+    // From below: each at least so far above the one before.
+    let mut out: Vec<f64> = heights.to_vec();
+    for k in (0..out.len().saturating_sub(1)).rev() {
+        out[k] = out[k].max(out[k + 1] + least);
     }
+    // From above: down again from the top.
+    let mut limit = top;
+    for height in &mut out {
+        *height = height.min(limit);
+        limit = *height - least;
+    }
+    out
 }
 
 /// Least and most of values, at least `share` of them apart; none where there are none.
@@ -246,6 +298,14 @@ mod tests {
         let fine: Vec<String> =
             ticks([0.097, 0.1031], 4.0).iter().map(|t| decimals(*t, 6)).collect();
         assert_eq!(fine, ["0.098", "0.1", "0.102"]);
+    }
+
+    #[test]
+    fn names_of_lines_stand_apart() {
+        assert_eq!(apart(&[30.0, 20.0, 10.0], 3.0, 40.0), [30.0, 20.0, 10.0]);
+        assert_eq!(apart(&[20.0, 19.5, 19.0], 3.0, 40.0), [25.0, 22.0, 19.0]);
+        assert_eq!(apart(&[40.0, 39.5, 39.0], 3.0, 40.0), [40.0, 37.0, 34.0]);
+        assert!(apart(&[], 3.0, 40.0).is_empty());
     }
 
     #[test]
