@@ -6,6 +6,8 @@
 // A bench is the one place that must ask the time.
 #![allow(clippy::disallowed_methods)]
 
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -33,7 +35,65 @@ fn main() {
         println!("{name:<22} {:>6.1} ms {peak:>6.1} MB {growth:>8}", millis(time));
         before = Some((f64::from(repeats), millis(time)));
     }
+    watched(folder.path(), jar);
     sweep(folder.path(), jar);
+}
+
+/// What `watch` needs to answer a page after a save, and for a slider that moves; on as many
+/// threads as the machine has. What a browser adds is printed by `tests/browser/run`.
+fn watched(folder: &Path, jar: &str) {
+    let file = folder.join("jar.pkn");
+    std::fs::write(&file, jar).expect("a file");
+    let mut server = Command::new(env!("CARGO_BIN_EXE_pipkin"))
+        .args(["watch", "-q"])
+        .arg(&file)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the program starts");
+    let mut url = String::new();
+    let told = server.stdout.take().expect("its output");
+    BufReader::new(told).read_line(&mut url).expect("the address");
+    let host = url.trim().trim_start_matches("http://").trim_end_matches('/').to_string();
+    let mut state = String::new();
+    // Until all of the design is there.
+    while state.is_empty() || state.ends_with(".first") {
+        state = news(&host, &state, "");
+    }
+    let mut saves = Vec::new();
+    for k in 0..RUNS {
+        let start = Instant::now();
+        std::fs::write(&file, jar.replace("deep = 84 mm", &format!("deep = {} mm", 90 + k)))
+            .expect("a file");
+        let first = news(&host, &state, "");
+        saves.push(start.elapsed());
+        state = news(&host, &first, "");
+    }
+    let sliders = (0..RUNS).map(|k| {
+        let start = Instant::now();
+        news(&host, &state, &format!("&set=bore={}mm", 60 + 3 * k));
+        start.elapsed()
+    });
+    for (what, mut times) in [("save to answer", saves), ("slider to answer", sliders.collect())] {
+        times.sort();
+        let [least, median] = [0, RUNS / 2].map(|k| millis(times[k]));
+        println!("{:<22} {least:>6.1} ms, median {median:.1} ms", format!("watch, {what}"));
+    }
+    server.kill().expect("it ends");
+    server.wait().expect("it has ended");
+}
+
+/// The state that comes after one.
+fn news(host: &str, seen: &str, sets: &str) -> String {
+    let mut stream = TcpStream::connect(host).expect("it listens");
+    let ask = format!(
+        "GET /design?page=bench&seen={seen}{sets} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n"
+    );
+    stream.write_all(ask.as_bytes()).expect("it reads");
+    let mut answer = String::new();
+    stream.read_to_string(&mut answer).expect("an answer");
+    let (_, rest) = answer.split_once("\"state\":\"").expect("a state");
+    rest.split('"').next().unwrap_or_default().to_string()
 }
 
 /// A sweep over 300 variants, on as many threads as the machine has.

@@ -79,7 +79,8 @@ impl Sides {
     /// and its side.
     fn nearest(&self, middle: Point, radius_mm: f64, but: Option<usize>) -> Option<(Point, usize)> {
         let reach = Point::new(radius_mm, radius_mm);
-        let mut best = (radius_mm, None);
+        // Squares: roots are most of the work here.
+        let mut best = (radius_mm * radius_mm, None);
         for cell in self.cells(&[middle - reach, middle + reach]) {
             let range = self.starts[cell] as usize..self.starts[cell + 1] as usize;
             for side in &self.inside[range] {
@@ -92,7 +93,8 @@ impl Sides {
                 let share =
                     if square > 0.0 { (run.dot(from) / square).clamp(0.0, 1.0) } else { 0.0 };
                 let point = a + run * share;
-                let distance = point.distance(middle);
+                let off = point - middle;
+                let distance = off.dot(off);
                 if distance < best.0 {
                     best = (distance, Some((point, *side as usize)));
                 }
