@@ -251,9 +251,10 @@ fn prints(manifest: &Manifest) -> Group {
         if print.spares > 0 {
             let _ = write!(copies, " and {} spare", print.spares);
         }
-        let brim = match print.base.as_ref().is_some_and(|base| base.brim_advised) {
-            true => ", brim advised",
-            false => "",
+        let brim = match (&print.brim, &print.base) {
+            (Some(brim), _) => format!(", brim {} mm", number(brim.width_mm, 2)),
+            (None, Some(base)) if base.brim_advised => ", brim advised".to_string(),
+            _ => String::new(),
         };
         Row {
             cells: vec![

@@ -386,6 +386,7 @@ fn model_part(built: &BuiltPart, only: Option<&Material>) -> Result<Part, Box<Di
         pose: value.pose.clone(),
         copies: built.copies,
         spares: built.spares,
+        brim_mm: built.brim_mm,
         assembled: built.assembled,
         note,
         cavity: cavity(&value.solid),

@@ -7,6 +7,7 @@ use super::solids::SolidValue;
 use super::value::{MaterialValue, PartValue, Value};
 use crate::diagnostics::Diagnostic;
 use crate::model::{Place, Pose};
+use crate::quantity::Dimension;
 use crate::resolve::{DeclId, Kind, UNIVERSAL_FIELDS, part_call};
 use crate::source::Span;
 use crate::syntax::{Arg, Expr, Ident, ItemKind};
@@ -25,6 +26,8 @@ pub struct BuiltPart {
     pub copies: u32,
     /// How many more.
     pub spares: u32,
+    /// How far its brim reaches, mm.
+    pub brim_mm: Option<f64>,
     /// Whether it takes part in the check for overlap.
     pub assembled: bool,
     /// The author's remark: a text, or one that is measured.
@@ -37,6 +40,9 @@ pub struct BuiltPart {
 struct PartFields {
     values: BTreeMap<&'static str, Value>,
 }
+
+/// The widest brim, mm: several times what holds any part.
+const WIDEST_BRIM_MM: f64 = 50.0;
 
 /// The most copies of one part; far above any plate.
 const MOST_COPIES: i64 = 10_000;
@@ -103,6 +109,10 @@ impl Evaluator<'_> {
             Some(Value::Quantity(q)) => q.value as u32,
             _ => u32::from(field == "copies"),
         };
+        let brim_mm = match fields.values.get("brim") {
+            Some(Value::Quantity(q)) => Some(q.value),
+            _ => None,
+        };
         let material = match fields.values.get("material") {
             Some(Value::Material(material)) => Some(material.clone()),
             _ => None,
@@ -113,6 +123,7 @@ impl Evaluator<'_> {
             material,
             copies: count("copies"),
             spares: count("spares"),
+            brim_mm,
             assembled: !matches!(fields.values.get("assembled"), Some(Value::Truth(false))),
             note: fields.values.get("note").cloned(),
             place,
@@ -139,6 +150,7 @@ impl Evaluator<'_> {
             let value = match field.name {
                 "note" => self.note(scope, &arg.value),
                 "copies" | "spares" => self.count(scope, field.name, &arg.value),
+                "brim" => self.brim(scope, &arg.value),
                 _ => self.argument(scope, field.name, &field.kind, &arg.value),
             };
             sound &= !value.is_poison();
@@ -152,6 +164,17 @@ impl Evaluator<'_> {
             Value::Measured(measured) if measured.sort == Sort::Text => Value::Measured(measured),
             other => self.coerced("note", &Kind::Text, other, expr.span),
         }
+    }
+
+    fn brim(&mut self, scope: &Scope<'_>, expr: &Expr) -> Value {
+        let value = self.argument(scope, "brim", &Kind::Number(Dimension::LENGTH), expr);
+        let Value::Quantity(q) = value else { return value };
+        if q.value > 0.0 && q.value <= WIDEST_BRIM_MM {
+            return Value::Quantity(q);
+        }
+        let message =
+            format!("a brim reaches farther than 0 mm and up to {WIDEST_BRIM_MM} mm, this is {q}");
+        self.bad_measure(expr.span, message, "write 4 mm to 8 mm, or leave it out for none")
     }
 
     fn count(&mut self, scope: &Scope<'_>, name: &str, expr: &Expr) -> Value {

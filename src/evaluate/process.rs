@@ -7,9 +7,7 @@ use super::value::{Attributes, GapsValue, MaterialValue, PrinterValue, Value};
 use crate::diagnostics::Diagnostic;
 use crate::model::{GapTable, Material, Printer, Tolerance};
 use crate::quantity::Quantity;
-use crate::resolve::{
-    GRADE_WORDS, MATERIAL_FIELDS, PRINTER_FIELDS, Signature, bind_block, not_built_yet,
-};
+use crate::resolve::{GRADE_WORDS, MATERIAL_FIELDS, PRINTER_FIELDS, Signature, bind_block};
 use crate::source::Span;
 use crate::syntax::{Block, Ident, ItemKind};
 use std::collections::BTreeMap;
@@ -26,6 +24,10 @@ const SHARE_OF_YIELD: f64 = 0.7;
 /// No filament shrinks by as much as this, as a ratio: what is meant is something else.
 const MOST_SHRINK: f64 = 0.1;
 
+/// No first layer spreads by more than this, mm: 0.1 to 0.3 mm are usual (common practice,
+/// no source).
+const MOST_SPREAD_MM: f64 = 1.0;
+
 /// The printer of the standard library from which others take what they do not say.
 const GENERIC: &str = "generic_04";
 
@@ -39,6 +41,7 @@ const BLANK: Printer = Printer {
     bridge_mm: 0.0,
     bed_mm: [0.0; 3],
     fill: 1.0,
+    elephant_mm: 0.0,
     measured: GapTable { snap_mm: 0.0, slide_mm: 0.0, press_mm: 0.0, free_mm: 0.0 },
     tolerance: None,
 };
@@ -70,9 +73,6 @@ impl Evaluator<'_> {
         let Some(fields) = self.block_fields(&PRINTER_FIELDS, block, file) else {
             return Value::Poison;
         };
-        if let Some((_, span)) = fields.get("elephant") {
-            return self.fail(not_built_yet(*span, "`elephant`"));
-        }
         let base = match fields.get("base") {
             Some((Value::Printer(base), _)) => Some(base.clone()),
             _ if file == 0 => self.generic(),
@@ -101,6 +101,7 @@ impl Evaluator<'_> {
         set(&mut printer.overhang_rad, "overhang");
         set(&mut printer.bridge_mm, "bridge");
         set(&mut printer.fill, "fill");
+        set(&mut printer.elephant_mm, "elephant");
         if let Some((Value::Gaps(gaps), _)) = fields.get("measured") {
             printer.measured = gaps.over(&printer.measured);
         }
@@ -123,8 +124,15 @@ impl Evaluator<'_> {
     /// Measures of a printer that must be above 0, an overhang below a flat ceiling.
     fn printer_holds(&mut self, printer: &Printer, fields: &Fields) -> bool {
         let wrong = fields.iter().find_map(|(name, (value, span))| match value {
-            Value::Quantity(q) if q.value <= 0.0 && name != "bridge" => Some((name, q, *span)),
+            Value::Quantity(q)
+                if q.value <= 0.0 && !["bridge", "elephant"].contains(&name.as_str()) =>
+            {
+                Some((name, q, *span))
+            }
             Value::Quantity(q) if name == "fill" && q.value > 1.0 => Some((name, q, *span)),
+            Value::Quantity(q) if name == "elephant" && q.value > MOST_SPREAD_MM => {
+                Some((name, q, *span))
+            }
             Value::Quantity(q) if name == "overhang" && q.value >= std::f64::consts::FRAC_PI_2 => {
                 Some((name, q, *span))
             }
@@ -237,6 +245,7 @@ fn printer_attributes(printer: &Printer) -> Attributes {
         ("layer", printer.layer_mm),
         ("first_layer", printer.first_layer_mm),
         ("bridge", printer.bridge_mm),
+        ("elephant", printer.elephant_mm),
     ];
     let mut attributes: Attributes =
         lengths.iter().map(|(name, mm)| ((*name).into(), Value::mm(*mm))).collect();
@@ -281,6 +290,7 @@ fn bad_process(name: &str, value: &Quantity, span: Span) -> Diagnostic {
         "fill" => "lies above 0 % and is at most 100 %",
         "overhang" => "lies between 0 deg and 90 deg",
         "bridge" => "cannot be below 0 mm",
+        "elephant" => "lies between 0 mm and 1 mm",
         "shrink" => "lies between 0 % and 10 %",
         _ => "must be above 0",
     };

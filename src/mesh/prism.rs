@@ -160,7 +160,7 @@ fn radial(arc: &Stretch, point: Point) -> Point {
 }
 
 /// Adds the vertices of a section; corners that have come together are one.
-fn add_section(points: &[Point], z: f64, mesh: &mut Mesh) -> Vec<u32> {
+pub(super) fn add_section(points: &[Point], z: f64, mesh: &mut Mesh) -> Vec<u32> {
     let mut names: Vec<u32> = vec![];
     for (i, p) in points.iter().enumerate() {
         match (i.checked_sub(1), names.last()) {
@@ -182,7 +182,7 @@ fn add_section(points: &[Point], z: f64, mesh: &mut Mesh) -> Vec<u32> {
 }
 
 /// Four-sided faces between two sections, three-sided where corners have come together.
-fn join_sections(below: &[u32], above: &[u32], tag: Tag, mesh: &mut Mesh) {
+pub(super) fn join_sections(below: &[u32], above: &[u32], tag: Tag, mesh: &mut Mesh) {
     for i in 0..below.len() {
         let j = (i + 1) % below.len();
         for triangle in [[below[i], below[j], above[j]], [below[i], above[j], above[i]]] {
@@ -195,7 +195,7 @@ fn join_sections(below: &[u32], above: &[u32], tag: Tag, mesh: &mut Mesh) {
 }
 
 /// The lower or upper face.
-fn close_end(
+pub(super) fn close_end(
     loops: &[Vec<(u32, Point)>],
     upper: bool,
     tag: Tag,

@@ -1,6 +1,7 @@
 //! The mesh itself.
 
 use crate::model::{Placement, Vector};
+use std::ops::Range;
 
 /// What a face is in the trade.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -89,6 +90,17 @@ impl Mesh {
         self.vertices.extend_from_slice(&other.vertices);
         self.triangles.extend(other.triangles.iter().map(|t| t.map(|v| v + first)));
         self.tags.extend_from_slice(&other.tags);
+    }
+
+    /// Some of its triangles, and the corners that these use.
+    #[must_use]
+    pub fn only(&self, triangles: Range<usize>) -> Mesh {
+        let out = Mesh {
+            vertices: self.vertices.clone(),
+            triangles: self.triangles[triangles.clone()].to_vec(),
+            tags: self.tags[triangles].to_vec(),
+        };
+        out.compacted()
     }
 
     /// The same body somewhere else; mirror images keep their outside outside.

@@ -104,6 +104,9 @@ pub struct Printer {
     pub bed_mm: Vector,
     /// Share of the inside that is filled, for estimates; 1 is solid.
     pub fill: f64,
+    /// How far the first layer spreads beyond its outline, which the printed copy makes up
+    /// for; 0 where nothing is asked.
+    pub elephant_mm: f64,
     /// Gaps by name, per flank.
     pub measured: GapTable,
     /// How far sizes scatter; none where nothing is said.
@@ -224,6 +227,8 @@ pub struct Part {
     pub copies: u32,
     /// How many more, to have in reserve.
     pub spares: u32,
+    /// How far a brim of one layer reaches round its first layer, mm; none: no brim.
+    pub brim_mm: Option<f64>,
     /// Whether it takes part in the check that no two parts overlap.
     pub assembled: bool,
     /// The author's remark, texts filled in.

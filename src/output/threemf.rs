@@ -26,9 +26,21 @@ pub struct PrintObject<'a> {
     pub colour: [u8; 3],
     /// The posed body, mm.
     pub mesh: &'a Mesh,
+    /// What is printed with it and taken off afterwards.
+    pub aids: Vec<Aid<'a>>,
     /// One placement for each copy: a matrix by rows for row vectors, then the shift in
     /// mm (section 3.3). Copies must lie where all coordinates are positive.
     pub items: Vec<[f64; 12]>,
+}
+
+/// A body that only helps to print another: a brim. It becomes a component beside that one
+/// (section 4.2), with its own type.
+#[derive(Clone, Copy, Debug)]
+pub struct Aid<'a> {
+    /// What it is: `brim`.
+    pub name: &'a str,
+    /// The body, mm, closed: a `solidsupport` (section 4.1).
+    pub mesh: &'a Mesh,
 }
 
 /// Why no package was made.
@@ -114,29 +126,58 @@ fn model_part(
     xml += " <resources>\n";
     let materials = materials_of(objects);
     push_materials(&mut xml, &materials);
-    for (i, object) in objects.iter().enumerate() {
-        let refused = || Refused::TooFine(object.name.to_string());
-        let welded = weld(object.mesh).ok_or_else(refused)?;
+    let mut id = MATERIALS_ID;
+    let mut whole = Vec::with_capacity(objects.len());
+    for object in objects {
         let material = materials.iter().position(|m| *m == (object.material, object.colour));
-        xml += &format!(
-            "  <object id=\"{}\" type=\"model\" name=\"{}\" pid=\"{MATERIALS_ID}\" pindex=\"{}\">\n",
-            MATERIALS_ID + 1 + i,
-            escaped(object.name),
-            material.unwrap_or(0),
-        );
-        push_mesh(&mut xml, &welded);
-        xml += "  </object>\n";
+        push_object(&mut xml, object, material.unwrap_or(0), &mut id)?;
+        whole.push(id);
     }
     xml += " </resources>\n <build>\n";
-    for (i, object) in objects.iter().enumerate() {
+    for (id, object) in whole.iter().zip(objects) {
         for item in &object.items {
             let numbers = item.map(number::text).join(" ");
-            let id = MATERIALS_ID + 1 + i;
             xml += &format!("  <item objectid=\"{id}\" transform=\"{numbers}\"/>\n");
         }
     }
     xml += " </build>\n</model>\n";
     Ok(xml)
+}
+
+/// A part's object; with aids, an object of each body and one of which they are components.
+/// `last` is the last id that was given away.
+fn push_object(
+    xml: &mut String,
+    object: &PrintObject<'_>,
+    material: usize,
+    last: &mut usize,
+) -> Result<(), Refused> {
+    let first = *last + 1;
+    let own = std::iter::once((object.name.to_string(), "model", object.mesh));
+    let aids = object.aids.iter();
+    let aids = aids.map(|a| (format!("{} {}", object.name, a.name), "solidsupport", a.mesh));
+    for (name, kind, mesh) in own.chain(aids) {
+        let welded = weld(mesh).ok_or_else(|| Refused::TooFine(name.clone()))?;
+        *last += 1;
+        let name = escaped(&name);
+        *xml += &format!(
+            "  <object id=\"{last}\" type=\"{kind}\" name=\"{name}\" pid=\"{MATERIALS_ID}\" pindex=\"{material}\">\n"
+        );
+        push_mesh(xml, &welded);
+        *xml += "  </object>\n";
+    }
+    if *last > first {
+        let components = first..=*last;
+        *last += 1;
+        let name = escaped(object.name);
+        *xml +=
+            &format!("  <object id=\"{last}\" type=\"model\" name=\"{name}\">\n   <components>\n");
+        for id in components {
+            *xml += &format!("    <component objectid=\"{id}\"/>\n");
+        }
+        *xml += "   </components>\n  </object>\n";
+    }
+    Ok(())
 }
 
 /// Every material once, in the order of the objects.
@@ -228,7 +269,7 @@ mod tests {
 
     fn object<'a>(name: &'a str, material: &'a str, mesh: &'a Mesh) -> PrintObject<'a> {
         let items = vec![shifted([5.0, 5.0, 0.0]), shifted([25.0, 5.0, 0.0])];
-        PrintObject { name, material, colour: [0xe8, 0xe1, 0xd3], mesh, items }
+        PrintObject { name, material, colour: [0xe8, 0xe1, 0xd3], mesh, aids: Vec::new(), items }
     }
 
     #[test]
@@ -245,6 +286,22 @@ mod tests {
         assert!(text.contains("<vertex x=\"0.333333\" y=\"0\" z=\"0\"/>"));
         assert_eq!(text.matches("<item objectid=\"2\"").count(), 2);
         assert_eq!(text.matches("<vertex").count(), 16);
+    }
+
+    #[test]
+    fn a_brim_is_a_component_of_its_part_with_a_type_of_its_own() {
+        let (small, large) = (cube(1.0), cube(10.0));
+        let aids = vec![Aid { name: "brim", mesh: &small }];
+        let objects =
+            [PrintObject { aids, ..object("jar", "chalk", &large) }, object("cap", "moss", &large)];
+        let text = model_text(&encode("jar", "pipkin", &objects).unwrap());
+        assert!(text.contains("<object id=\"2\" type=\"model\" name=\"jar\" pid="));
+        assert!(text.contains("<object id=\"3\" type=\"solidsupport\" name=\"jar brim\" pid="));
+        let whole = "<object id=\"4\" type=\"model\" name=\"jar\">\n   <components>\n    \
+                     <component objectid=\"2\"/>\n    <component objectid=\"3\"/>\n";
+        assert!(text.contains(whole), "{text}");
+        assert_eq!(text.matches("<item objectid=\"4\"").count(), 2);
+        assert_eq!(text.matches("<item objectid=\"5\"").count(), 2);
     }
 
     #[test]

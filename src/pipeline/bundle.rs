@@ -10,7 +10,7 @@ use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSI
 use crate::output::pictures::{self, PageKind, Shot, Subject};
 use crate::output::step::{self, StepBody};
 use crate::output::stl;
-use crate::output::threemf::{self, PrintObject};
+use crate::output::threemf::{self, Aid, PrintObject};
 use crate::print::{Layout, Printed};
 use crate::quantity::Quantity;
 use crate::realise::Realised;
@@ -65,6 +65,10 @@ pub(super) fn bundle(
         if wanted(name) {
             let bytes = stl::encode(&posed.mesh).map_err(|e| unwritten(name, &e))?;
             files.push((format!("{name}.stl"), bytes));
+            if let Some(brim) = &posed.brim {
+                let bytes = stl::encode(&brim.mesh).map_err(|e| unwritten(name, &e))?;
+                files.push((format!("{name}.brim.stl"), bytes));
+            }
         }
     }
     let refused = step_files(results, &wanted, &mut files);
@@ -259,6 +263,7 @@ fn objects<'a>(
                 material: &part.material.name,
                 colour: part.material.colour,
                 mesh: &posed.mesh,
+                aids: posed.brim.iter().map(|b| Aid { name: "brim", mesh: &b.mesh }).collect(),
                 items,
             });
         }
@@ -282,7 +287,7 @@ pub(super) fn manifest(
     let parts = model.parts.iter().enumerate().filter_map(|(index, part)| {
         let finished = results.realised.parts.get(index)?.as_ref()?;
         let file = |ending: &str| format!("{}.{ending}", part.name);
-        let own = [file("step"), file("stl")];
+        let own = [file("step"), file("stl"), file("brim.stl")];
         let own = files.iter().filter(|name| own.contains(name)).cloned().collect();
         Some(record::part(model, part, finished, own, note(index)))
     });

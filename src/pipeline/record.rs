@@ -8,12 +8,12 @@ use crate::model::{
     Surface, TakenFrom, Tolerance,
 };
 use crate::output::manifest::{
-    BaseEntry, CaughtEntry, Ceiling, Engines, FaceStep, FindingEntry, Form, Gap, GapsEntry,
-    GivenEntry, Hangs, LidEntry, Limits, NarrowEntry, Narrowness, Origin, PartEntry, PieceEntry,
-    PlateEntry, PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry, SnapEntry, SurfaceEntry,
-    SurfaceKind, UnsupportedEntry, Value, WayEntry,
+    BaseEntry, BrimEntry, CaughtEntry, Ceiling, Engines, FaceStep, FindingEntry, FirstLayerEntry,
+    Form, Gap, GapsEntry, GivenEntry, Hangs, LidEntry, Limits, NarrowEntry, Narrowness, Origin,
+    PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry,
+    SnapEntry, SurfaceEntry, SurfaceKind, UnsupportedEntry, Value, WayEntry,
 };
-use crate::print::{Base, Kind, Narrow, NarrowKind, Posed, Printed, Unsupported};
+use crate::print::{Base, Brim, DrawnIn, Kind, Narrow, NarrowKind, Posed, Printed, Unsupported};
 use crate::quantity::{Dimension, Quantity};
 use crate::realise::{self, Finished, Form as RealisedForm};
 use crate::source::SourceMap;
@@ -77,6 +77,7 @@ pub(super) fn printer(printer: &Printer) -> PrinterEntry {
         bridge_mm: printer.bridge_mm,
         bed_mm: printer.bed_mm,
         fill_percent: printer.fill * 100.0,
+        elephant_mm: printer.elephant_mm,
         tolerance_mm: printer.zone_mm(1.0).ok().filter(|_| grade.is_none()),
         tolerance_grade: grade,
         tolerance_stated: printer.tolerance.is_some(),
@@ -302,6 +303,8 @@ pub(super) fn print(model: &Model, volume_mm3: f64, posed: &Posed) -> PrintEntry
         unsupported: posed.check.unsupported.iter().map(unsupported).collect(),
         narrow: posed.check.narrow.iter().map(narrow).collect(),
         base: posed.check.base.as_ref().map(base),
+        first_layer: posed.drawn_in.as_ref().map(first_layer),
+        brim: posed.brim.as_ref().map(brim),
         pieces: posed
             .pieces
             .iter()
@@ -337,6 +340,23 @@ fn base(base: &Base) -> BaseEntry {
         widest_mm: base.widest_mm,
         inside_mm: base.inside_mm,
         brim_advised: base.wants_brim(),
+    }
+}
+
+fn first_layer(told: &DrawnIn) -> FirstLayerEntry {
+    FirstLayerEntry {
+        drawn_in_mm: told.by_mm,
+        nominal_mm2: told.nominal_mm2,
+        meshed_mm2: told.meshed_mm2,
+        kept_pieces: told.kept as u64,
+    }
+}
+
+fn brim(brim: &Brim) -> BrimEntry {
+    BrimEntry {
+        width_mm: brim.width_mm,
+        area_mm2: brim.area_mm2,
+        volume_mm3: brim.mesh.volume_mm3(),
     }
 }
 

@@ -40,6 +40,7 @@ pub use outline::{Curve, Edge, Outline, Point, Segment, Track};
 pub use path::{Close, PathCurve, PathStep, path};
 pub use regions::{
     INNER_MM, Inside, Region, beyond, grown_region, hull, inner_radius, region_area, region_bounds,
+    regions,
 };
 pub use stretch::Stretch;
 pub use strips::{EdgeId, Interval, SAME_HEIGHT_MM, SAME_LINE, Strips};

@@ -14,6 +14,11 @@ pub fn beyond(upper: &[Vec<Point>], lower: &[Vec<Point>], by_mm: f64) -> Vec<Reg
     less(upper, &grown)
 }
 
+/// The connected regions of one that may consist of several.
+pub fn regions(region: &[Vec<Point>]) -> Vec<Region> {
+    less(region, &[])
+}
+
 /// The region with every side moved outwards, inwards below 0; corners stay sharp.
 pub fn grown_region(region: &[Vec<Point>], by_mm: f64) -> Polygons {
     moved(region, by_mm)

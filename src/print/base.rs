@@ -1,7 +1,7 @@
 //! How a posed copy stands: its first layer, and where its weight is.
 
 use super::posed::PosedPiece;
-use super::slices::{Planes, Slices};
+use super::slices::first_layer;
 use crate::mesh::Mesh;
 use crate::model::Printer;
 use crate::plane::{Point, hull, inner_radius, region_area};
@@ -59,18 +59,9 @@ pub fn base(mesh: &Mesh, pieces: &[PosedPiece], printer: &Printer) -> Option<Bas
 }
 
 fn one(mesh: &Mesh, triangles: Range<usize>, printer: &Printer) -> Option<Base> {
-    let piece = Mesh {
-        vertices: mesh.vertices.clone(),
-        triangles: mesh.triangles.get(triangles.clone())?.to_vec(),
-        tags: mesh.tags.get(triangles)?.to_vec(),
-    };
-    let corners = piece.triangles.iter().flatten().map(|v| piece.vertices[*v as usize][2]);
-    let height = corners.fold(0.0, f64::max);
-    let planes = Planes::new(printer, printer.first_layer_mm.min(height));
-    let outlines = match planes.cuts_mm.is_empty() {
-        true => return None,
-        false => Slices::new(&piece, &planes).outlines(0),
-    };
+    let piece = mesh.only(triangles);
+    let height = piece.bounds().high[2];
+    let outlines = first_layer(&piece, printer);
     let round = hull(outlines.iter().flatten().copied());
     if round.len() < 3 {
         return None;

@@ -27,6 +27,9 @@ pub const SLOT_CLOSES: Code = Code::new("W1042", "slot-closes");
 /// A part does not stand by itself.
 pub const TOPPLES: Code = Code::new("W1043", "topples");
 
+/// A first layer is too narrow to be drawn in.
+pub const FOOT_KEPT: Code = Code::new("W1050", "foot-kept");
+
 /// All of them.
 pub const CODES: &[Code] = &[
     TOO_BIG,
@@ -40,4 +43,5 @@ pub const CODES: &[Code] = &[
     WALL_THIN,
     SLOT_CLOSES,
     TOPPLES,
+    FOOT_KEPT,
 ];

@@ -65,7 +65,8 @@ pub fn layouts(
 }
 
 fn box_of(posed: &Posed) -> Option<Copy> {
-    let used = posed.mesh.triangles.iter().flatten().map(|v| posed.mesh.vertices[*v as usize]);
+    let meshes = posed.brim.iter().map(|brim| &brim.mesh).chain([&posed.mesh]);
+    let used = meshes.flat_map(|m| m.triangles.iter().flatten().map(|v| m.vertices[*v as usize]));
     let [low, high] = used.map(|p| [p, p]).reduce(|[low, high], [p, _]| {
         [[0, 1, 2].map(|c| low[c].min(p[c])), [0, 1, 2].map(|c| high[c].max(p[c]))]
     })?;

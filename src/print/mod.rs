@@ -8,6 +8,7 @@ mod base;
 mod cautions;
 mod check;
 pub mod codes;
+mod foot;
 mod layout;
 mod pose;
 mod posed;
@@ -18,6 +19,7 @@ mod underside;
 mod walls;
 
 pub use base::Base;
+pub use foot::{Brim, DrawnIn};
 pub use posed::{Item, Layout, Posed, PosedPiece, PrintCheck, Printed};
 pub use underside::{Kind, Unsupported};
 pub use walls::{Narrow, NarrowKind};
@@ -35,16 +37,24 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
             parts.push(None);
             continue;
         };
+        let between_mm = pose::BETWEEN_MM + 2.0 * part.brim_mm.unwrap_or(0.0);
         let (mut mesh, mut pieces) =
-            pose::posed(&finished.mesh, &part.pose, model.printer.bed_mm[0]);
+            pose::posed(&finished.mesh, &part.pose, model.printer.bed_mm[0], between_mm);
         let nominal_mm = pose::size_mm(&mesh);
         pose::grow_for(part.material.shrink, &mut mesh, &mut pieces);
         let cautions = cautions::cautions(model, PartId(index), &mesh, &pieces);
-        let check = check::look(&mesh, &pieces, &model.printer, cautions);
+        let mut check = check::look(&mesh, &pieces, &model.printer, cautions);
         check::report(model, places, index, &check, &mut sink);
         underside::report(model, places, index, &check.unsupported, &mut sink);
         walls::report(model, places, index, &check.narrow, &mut sink);
-        parts.push(Some(Posed { part: PartId(index), mesh, nominal_mm, pieces, check }));
+        // What was looked at is the copy as it comes out: its first layer spreads again.
+        let drawn_in = foot::drawn_in(&mut mesh, &mut pieces, &model.printer);
+        let drawn_in = foot::told(model, places, index, drawn_in, &mut sink);
+        check.size_mm = pose::size_mm(&mesh);
+        let brim = part.brim_mm.map(|width| foot::brim(&mesh, &model.printer, width));
+        let brim = foot::laid(&part.name, brim, &mut sink);
+        let part = PartId(index);
+        parts.push(Some(Posed { part, mesh, nominal_mm, pieces, drawn_in, brim, check }));
     }
     let layouts = layout::layouts(model, places, &parts, &mut sink);
     (Printed { parts, layouts }, sink)

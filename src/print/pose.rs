@@ -6,12 +6,12 @@ use crate::model::{Placement, Pose, Vector};
 
 /// Distance between loose pieces of one part, mm: more than a line's spread, common
 /// practice.
-const BETWEEN_MM: f64 = 2.0;
+pub const BETWEEN_MM: f64 = 2.0;
 
 /// The posed copy and its pieces, in the order of its triangles. One piece keeps its x
-/// and y; several are set down in rows of up to `width_mm`, each turned about the upright
-/// so that what looked away from the axis looks to the front.
-pub fn posed(mesh: &Mesh, pose: &Pose, width_mm: f64) -> (Mesh, Vec<PosedPiece>) {
+/// and y; several are set down in rows of up to `width_mm`, `between_mm` apart, each turned
+/// about the upright so that what looked away from the axis looks to the front.
+pub fn posed(mesh: &Mesh, pose: &Pose, width_mm: f64, between_mm: f64) -> (Mesh, Vec<PosedPiece>) {
     let turn = pose.turn();
     let pieces = mesh.pieces();
     if pieces.len() <= 1 {
@@ -22,7 +22,7 @@ pub fn posed(mesh: &Mesh, pose: &Pose, width_mm: f64) -> (Mesh, Vec<PosedPiece>)
         }
         return (out, vec![PosedPiece { placement, triangles: mesh.triangles.len() }]);
     }
-    let mut rows = Rows { width_mm, at: [0.0; 2], deepest: 0.0 };
+    let mut rows = Rows { width_mm, between_mm, at: [0.0; 2], deepest: 0.0 };
     let mut out = Mesh::default();
     let mut placed = Vec::new();
     for triangles in pieces {
@@ -63,6 +63,7 @@ pub fn size_mm(mesh: &Mesh) -> Vector {
 /// Rows of boxes, filled from the left, one behind the other.
 struct Rows {
     width_mm: f64,
+    between_mm: f64,
     at: [f64; 2],
     deepest: f64,
 }
@@ -70,11 +71,11 @@ struct Rows {
 impl Rows {
     fn next(&mut self, width: f64, depth: f64) -> [f64; 2] {
         if self.at[0] > 0.0 && self.at[0] + width > self.width_mm {
-            self.at = [0.0, self.at[1] + self.deepest + BETWEEN_MM];
+            self.at = [0.0, self.at[1] + self.deepest + self.between_mm];
             self.deepest = 0.0;
         }
         let corner = self.at;
-        self.at[0] += width + BETWEEN_MM;
+        self.at[0] += width + self.between_mm;
         self.deepest = self.deepest.max(depth);
         corner
     }

@@ -1,6 +1,7 @@
 //! The posed copies and how they lie on the bed.
 
 use super::base::Base;
+use super::foot::{Brim, DrawnIn};
 use super::underside::Unsupported;
 use super::walls::Narrow;
 use crate::mesh::Mesh;
@@ -42,6 +43,10 @@ pub struct Posed {
     pub nominal_mm: Vector,
     /// Its pieces in the order of the mesh's triangles.
     pub pieces: Vec<PosedPiece>,
+    /// What was taken off its first layer; none where nothing is asked.
+    pub drawn_in: Option<DrawnIn>,
+    /// The brim round it, a body of its own.
+    pub brim: Option<Brim>,
     /// What to know before printing.
     pub check: PrintCheck,
 }

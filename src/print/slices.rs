@@ -61,6 +61,12 @@ impl Planes {
     }
 }
 
+/// The outlines of the first layer of a posed copy, material to the left; none where it
+/// does not reach the middle of that layer.
+pub fn first_layer(mesh: &Mesh, printer: &Printer) -> Vec<Vec<Point>> {
+    Slices::new(mesh, &Planes::new(printer, printer.first_layer_mm)).outlines(0)
+}
+
 /// A mesh ready to be cut.
 pub struct Slices<'a> {
     mesh: &'a Mesh,

@@ -2,7 +2,7 @@
 
 use super::cautions::{Fits, fits};
 use super::check::{look, section_mm2};
-use super::pose::posed;
+use super::pose::{BETWEEN_MM, posed};
 use super::posed::{PosedPiece, PrintCheck};
 use crate::mesh::{Mesh, Tag};
 use crate::model::{GapTable, Pose, Printer, Vector};
@@ -27,6 +27,7 @@ pub fn printer(overhang_deg: f64) -> Printer {
         bridge_mm: 8.0,
         bed_mm: [200.0; 3],
         fill: 1.0,
+        elephant_mm: 0.0,
         measured: GapTable { snap_mm: 0.1, slide_mm: 0.2, press_mm: 0.0, free_mm: 0.4 },
         tolerance: None,
     }
@@ -48,7 +49,7 @@ pub fn together(a: &Mesh, b: &Mesh) -> Mesh {
 #[test]
 fn one_piece_keeps_its_place_and_stands_on_the_bed() {
     let mesh = block([3.0, 4.0, 20.0], [10.0, 20.0, 5.0]);
-    let (out, pieces) = posed(&mesh, &Pose::Upright, 200.0);
+    let (out, pieces) = posed(&mesh, &Pose::Upright, 200.0, BETWEEN_MM);
     assert_eq!(pieces.len(), 1);
     let check = seen(&out, &pieces, 45.0);
     assert_eq!(check.size_mm, [10.0, 20.0, 5.0]);
@@ -57,10 +58,10 @@ fn one_piece_keeps_its_place_and_stands_on_the_bed() {
     assert_eq!(check.steepest_overhang_deg, 0.0);
     assert!(out.vertices.iter().all(|p| p[0] >= 3.0 && p[2] >= 0.0));
     let tipped = Pose::Tipped { angle_rad: std::f64::consts::FRAC_PI_2, axis: 0 };
-    let (out, pieces) = posed(&mesh, &tipped, 200.0);
+    let (out, pieces) = posed(&mesh, &tipped, 200.0, BETWEEN_MM);
     assert_eq!(seen(&out, &pieces, 45.0).size_mm, [10.0, 5.0, 20.0]);
     let half = Pose::Tipped { angle_rad: std::f64::consts::FRAC_PI_4, axis: 1 };
-    let (out, pieces) = posed(&mesh, &half, 200.0);
+    let (out, pieces) = posed(&mesh, &half, 200.0, BETWEEN_MM);
     let check = seen(&out, &pieces, 40.0);
     // Standing on an edge of 45 deg each way: at 0.2 up it is 0.4 wide and 20 long.
     assert!((check.footing_mm2 - 8.0).abs() < 1e-9, "{check:?}");
@@ -75,7 +76,7 @@ fn loose_pieces_are_set_down_one_by_one_and_apart() {
     for place in [[-2.0, 30.0, 40.0], [-34.0, -2.0, 30.0], [-2.0, -34.0, 20.0]] {
         all = together(&all, &block(place, [4.0, 4.0, 9.0]));
     }
-    let (out, pieces) = posed(&all, &Pose::Upright, 11.0);
+    let (out, pieces) = posed(&all, &Pose::Upright, 11.0, BETWEEN_MM);
     assert_eq!(pieces.iter().map(|p| p.triangles).collect::<Vec<_>>(), [12; 4]);
     let look_at = seen(&out, &pieces, 45.0);
     assert!((look_at.footing_mm2 - 16.0).abs() < 1e-9);
@@ -98,12 +99,12 @@ fn a_closed_hollow_stays_in_its_piece() {
         triangle.swap(1, 2);
     }
     let mesh = together(&block([0.0; 3], [10.0; 3]), &hollow);
-    let (out, pieces) = posed(&mesh, &Pose::Upright, 200.0);
+    let (out, pieces) = posed(&mesh, &Pose::Upright, 200.0, BETWEEN_MM);
     assert_eq!(pieces.len(), 1);
     let volume = out.volume_of(0..out.triangles.len());
     assert!((volume - 992.0).abs() < 1e-9, "{volume}");
     let two = together(&mesh, &block([20.0, 0.0, 0.0], [5.0; 3]));
-    let (_, pieces) = posed(&two, &Pose::Upright, 200.0);
+    let (_, pieces) = posed(&two, &Pose::Upright, 200.0, BETWEEN_MM);
     assert_eq!(pieces.iter().map(|p| p.triangles).collect::<Vec<_>>(), [24, 12]);
 }
 

@@ -120,9 +120,6 @@ impl Walker<'_> {
             };
             let kind = own.or_else(|| {
                 let field = of_every_part()?;
-                if field.name == "brim" {
-                    self.sink.push(not_built_yet(arg.value.span, "`brim`"));
-                }
                 let name = arg.name.as_ref()?;
                 if let Some(first) = seen.insert(field.name, name.span) {
                     self.sink.push(faults::doubled_field(name, first));

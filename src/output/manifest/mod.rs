@@ -13,8 +13,8 @@ mod relations;
 mod tests;
 
 pub use parts::{
-    BaseEntry, Engines, Form, Hangs, NarrowEntry, Narrowness, PartEntry, PieceEntry, PlateEntry,
-    PlateItem, PrintEntry, UnsupportedEntry,
+    BaseEntry, BrimEntry, Engines, FirstLayerEntry, Form, Hangs, NarrowEntry, Narrowness,
+    PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry, UnsupportedEntry,
 };
 pub use relations::{
     CaughtEntry, Ceiling, FaceStep, Gap, LidEntry, Limits, RingEntry, SeatEntry, SnapEntry,
@@ -170,6 +170,9 @@ pub struct PrinterEntry {
     /// Share of the inside that is filled; mass and filament of the parts are scaled
     /// by it.
     pub fill_percent: f64,
+    /// How far its first layer spreads, made up for in the printed copies; 0 where nothing
+    /// is asked.
+    pub elephant_mm: f64,
     /// How wide the zone is in which printed sizes lie; null where it is a grade.
     pub tolerance_mm: Option<f64>,
     /// The grade of ISO 286-1 that says so instead: `it13`.

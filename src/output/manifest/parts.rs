@@ -138,6 +138,10 @@ pub struct PrintEntry {
     pub narrow: Vec<NarrowEntry>,
     /// How its worst piece stands on the bed; null where one has no first layer.
     pub base: Option<BaseEntry>,
+    /// What was taken off its first layer; null where nothing is asked.
+    pub first_layer: Option<FirstLayerEntry>,
+    /// The brim round it, a body in a file of its own; null where none is asked.
+    pub brim: Option<BrimEntry>,
     /// Its pieces in the order of the STL file.
     pub pieces: Vec<PieceEntry>,
     /// What to know before printing it.
@@ -188,6 +192,30 @@ pub struct BaseEntry {
     pub inside_mm: f64,
     /// Whether it is so tall for its first layer that a brim is advised.
     pub brim_advised: bool,
+}
+
+/// A first layer that was drawn in because it spreads.
+#[derive(Clone, Debug, Serialize)]
+pub struct FirstLayerEntry {
+    /// By how much each side moved in.
+    pub drawn_in_mm: f64,
+    /// What it covers once it has spread.
+    pub nominal_mm2: f64,
+    /// What it covers in the file.
+    pub meshed_mm2: f64,
+    /// Pieces that stay as drawn, too narrow for it.
+    pub kept_pieces: u64,
+}
+
+/// A body of one layer round the first layer.
+#[derive(Clone, Debug, Serialize)]
+pub struct BrimEntry {
+    /// How far it reaches.
+    pub width_mm: f64,
+    /// What it covers.
+    pub area_mm2: f64,
+    /// Of one layer.
+    pub volume_mm3: f64,
 }
 
 /// How something hangs that the layer below does not carry.

@@ -44,6 +44,7 @@ pub(super) fn design() -> Model {
         bridge_mm: 8.0,
         bed_mm: [220.0; 3],
         fill: 1.0,
+        elephant_mm: 0.0,
         measured: GapTable { snap_mm: 0.1, slide_mm: 0.2, press_mm: 0.05, free_mm: 0.3 },
         tolerance: None,
     };
@@ -65,6 +66,7 @@ pub(super) fn design() -> Model {
             pose: Pose::Upright,
             copies: 1,
             spares: 0,
+            brim_mm: None,
             assembled: true,
             note: None,
             cavity: None,
