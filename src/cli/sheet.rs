@@ -15,8 +15,8 @@ use super::human::clean;
 use super::table::Table;
 
 /// Every kind of rows, in the order in which they are told.
-const KINDS: [fn(&Manifest) -> Group; 10] =
-    [parts, seats, lids, rings, snaps, prints, times, rules, findings, cautions];
+const KINDS: [fn(&Manifest) -> Group; 12] =
+    [parts, bought, seats, lids, pairs, rings, snaps, prints, times, rules, findings, cautions];
 
 /// More rows of a kind than this are counted: the sheet is to fit on a screen.
 const MOST_ROWS: usize = 8;
@@ -175,6 +175,42 @@ fn lids(manifest: &Manifest) -> Group {
         strained: tightness(&lid.gap_mm, lid.overlap_mm3),
     });
     Group { word: "lid", heads: &["gap", "engagement", "below it"], rows: rows.collect() }
+}
+
+/// What is fitted but not made.
+fn bought(manifest: &Manifest) -> Group {
+    let rows = manifest.bought.iter().map(|thing| {
+        let [x, y, z] = thing.size_mm.map(|c| number(c, 2));
+        let tolerance = match (&thing.tolerance_grade, thing.tolerance_mm) {
+            (Some(grade), _) => format!("holds {grade}"),
+            (None, Some(zone)) => format!("holds {} mm", number(zone, 3)),
+            (None, None) => String::new(),
+        };
+        Row::of([thing.name.clone(), format!("{x} x {y} x {z} mm"), tolerance])
+    });
+    Group { word: "bought", heads: &["size", "tolerance"], rows: rows.collect() }
+}
+
+fn pairs(manifest: &Manifest) -> Group {
+    let rows = manifest.fits.iter().map(|fit| {
+        let free = manifest.ways.iter().find(|w| (&w.part, &w.host) == (&fit.part, &fit.host));
+        let way = match free {
+            Some(way) if way.caught.is_none() => {
+                format!("comes out over {} mm", number(way.travel_mm, 1))
+            }
+            Some(_) => "caught".to_string(),
+            None => String::new(),
+        };
+        Row {
+            cells: vec![
+                format!("{} in {}", fit.part, fit.host),
+                format!("{}{}", gap(&fit.gap_mm), overlap(fit.overlap_mm3)),
+                way,
+            ],
+            strained: tightness(&fit.gap_mm, fit.overlap_mm3),
+        }
+    });
+    Group { word: "fit", heads: &["gap", "way"], rows: rows.collect() }
 }
 
 /// Bodies that overlap are beyond any gap; else how much of what was asked is missing.

@@ -57,6 +57,9 @@ pub(super) fn expression(expr: &Expr, names: &Names) -> String {
         ExprKind::Copies { count, body, spread } => {
             format!("{} of {} {}", of(count), of(body), spreading(spread, names))
         }
+        ExprKind::Way { axis, back } => {
+            format!("along {}{}", if *back { "-" } else { "" }, self::axis(*axis))
+        }
         ExprKind::Placed { body, placing } => format!("{} {}", of(body), placed(placing, names)),
         ExprKind::Bad => "?".to_string(),
     }
@@ -65,7 +68,11 @@ pub(super) fn expression(expr: &Expr, names: &Names) -> String {
 /// Whether an expression is its own value: a number, a colour, a text, a word.
 pub(super) fn is_literal(expr: &Expr) -> bool {
     match &expr.kind {
-        ExprKind::Number { .. } | ExprKind::Colour(_) | ExprKind::Truth(_) | ExprKind::None => true,
+        ExprKind::Number { .. }
+        | ExprKind::Colour(_)
+        | ExprKind::Truth(_)
+        | ExprKind::None
+        | ExprKind::Way { .. } => true,
         ExprKind::Text(pieces) => pieces.iter().all(|p| matches!(p, TextPiece::Plain(_))),
         ExprKind::Negate(inner) => is_literal(inner),
         ExprKind::Point(items) => items.iter().all(is_literal),

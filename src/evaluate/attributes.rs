@@ -93,6 +93,9 @@ fn of_solid(solid: &SolidValue, word: &str) -> Option<Value> {
 /// What is measured of a part on its finished body.
 fn of_part(part: &PartValue, word: &str) -> Option<Value> {
     let recipe = |what| Recipe::Part(part.number, what);
+    if part.bought && word == "mass" {
+        return None;
+    }
     if let Some((_, what, dimension)) = MEASURES.iter().find(|(name, ..)| *name == word) {
         return Some(measured(*dimension, recipe(*what)));
     }
@@ -103,6 +106,7 @@ fn of_part(part: &PartValue, word: &str) -> Option<Value> {
         "seat" if part.solid.inlay.is_some() || part.solid.closes.is_some() => {
             Some(Value::Fit(part.number))
         }
+        "fit" => Some(Value::Fit(part.number)),
         _ => None,
     }
 }
@@ -156,6 +160,9 @@ fn unknown(value: &Value, word: &Ident, base: Span) -> Diagnostic {
     let known = words(value);
     if matches!((value, &*word.text), (Value::Part(_), "spring_strain")) {
         return finding.help("only an inlay with a `slit` springs");
+    }
+    if matches!(value, Value::Part(part) if part.bought && &*word.text == "mass") {
+        return finding.help("nothing is said of what a bought thing is made of");
     }
     if matches!((value, &*word.text), (Value::Part(_), "seat")) {
         return finding.help("only an inlay has a seat, and a lid a fit");

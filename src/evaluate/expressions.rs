@@ -4,6 +4,7 @@ use super::arithmetic::{Operator, Spans, apply, truth};
 use super::codes;
 use super::evaluator::{Evaluator, Scope};
 use super::functions::FunctionBody;
+use super::placing::axis_index;
 use super::value::{EdgeValue, PointValue, Value, is_coordinate};
 use crate::diagnostics::Diagnostic;
 use crate::quantity::{Dimension, Quantity};
@@ -67,6 +68,11 @@ impl Evaluator<'_> {
                 self.copies(scope, count, body, spread, expr.span)
             }
             ExprKind::Placed { .. } => self.placings(scope, expr),
+            ExprKind::Way { axis, back } => {
+                let mut along = [0.0; 3];
+                along[axis_index(*axis)] = if *back { -1.0 } else { 1.0 };
+                Value::Way(along)
+            }
         }
     }
 

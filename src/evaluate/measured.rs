@@ -42,6 +42,8 @@ pub trait Measures {
     fn seat(&self, seat: SeatId, what: SeatMeasure) -> Option<f64>;
     /// Of a closure, by its index in the model.
     fn closure(&self, closure: usize, what: SeatMeasure) -> Option<f64>;
+    /// Of two bodies that go together, by their index in the model.
+    fn fit(&self, fit: usize, what: SeatMeasure) -> Option<f64>;
     /// The volume of a body, mm3.
     fn volume(&self, body: &Arc<Body>) -> Option<f64>;
 }
@@ -113,6 +115,8 @@ pub struct Gauge<'a> {
     pub seats: &'a [Option<SeatId>],
     /// The closure of each part of the text.
     pub closures: &'a [Option<usize>],
+    /// The fit in which each part of the text moves.
+    pub fits: &'a [Option<usize>],
 }
 
 /// A measured value that could not be told.
@@ -150,7 +154,9 @@ impl Gauge<'_> {
         if let Some(seat) = self.seats.get(part).copied().flatten() {
             return self.measures.seat(seat, what);
         }
-        let closure = self.closures.get(part).copied().flatten()?;
-        self.measures.closure(closure, what)
+        if let Some(closure) = self.closures.get(part).copied().flatten() {
+            return self.measures.closure(closure, what);
+        }
+        self.measures.fit(self.fits.get(part).copied().flatten()?, what)
     }
 }

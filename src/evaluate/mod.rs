@@ -10,6 +10,7 @@ mod arithmetic;
 mod attributes;
 mod bodies;
 mod booleans;
+mod bought;
 mod calls;
 pub mod codes;
 mod coerce;

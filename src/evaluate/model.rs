@@ -1,15 +1,17 @@
 //! From a program to the model.
 
+use super::bought::BuiltFit;
 use super::codes;
 use super::evaluator::{Choice, Evaluator};
 use super::measured::{Gauge, Measures};
-use super::parts::BuiltPart;
+use super::parts::{BuiltPart, is_part};
 use super::rules::{Judged, Rule};
 use super::seats::{BuiltPlate, BuiltSeat, no_mouth};
 use super::value::{PrinterValue, Value};
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::{
-    Body, Closure, Material, Model, Part, PartId, Place, Places, Plate, Printer, Seat, SeatId,
+    Body, Bought, Closure, Fit, Material, Model, Part, PartId, Place, Places, Plate, Printer, Seat,
+    SeatId,
 };
 use crate::quantity::Dimension;
 use crate::resolve::{DeclId, Program};
@@ -40,6 +42,14 @@ struct Index {
     parts: Vec<Option<PartId>>,
     seats: Vec<Option<SeatId>>,
     closures: Vec<Option<usize>>,
+    fits: Vec<Option<usize>>,
+}
+
+/// What the text says of parts that belong together.
+struct Relations {
+    seats: Vec<BuiltSeat>,
+    fits: Vec<BuiltFit>,
+    plates: Vec<BuiltPlate>,
 }
 
 /// Works out a program under a choice of size and settings. There is no result only
@@ -49,12 +59,13 @@ pub fn evaluate(program: &Program, choice: &Choice) -> (Option<Evaluated>, Sink)
     evaluator.all_givens(choice);
     evaluator.declarations();
     let seats = evaluator.all_seats();
+    let fits = evaluator.all_fits();
     let plates = evaluator.all_plates();
     let rules = evaluator.all_rules();
     let about = evaluator.about();
     evaluator.check_seats();
     evaluator.anything_to_make();
-    let found = evaluator.assemble(choice, seats, plates, rules, about);
+    let found = evaluator.assemble(choice, Relations { seats, fits, plates }, rules, about);
     (found, evaluator.sink)
 }
 
@@ -83,6 +94,7 @@ impl Evaluated {
             parts: &self.index.parts,
             seats: &self.index.seats,
             closures: &self.index.closures,
+            fits: &self.index.fits,
         }
     }
 }
@@ -117,6 +129,9 @@ impl<'p> Evaluator<'p> {
             ItemKind::Part { name, value } if id.file == 0 => {
                 self.part(id, name, value, &item.docs)
             }
+            ItemKind::Bought { name, block } if id.file == 0 => {
+                self.bought(id, name, block, &item.docs)
+            }
             ItemKind::Printer { name, block } => self.printer(name, block, id.file),
             ItemKind::Material { name, block } => self.material(name, block, id.file),
             _ => return None,
@@ -132,6 +147,17 @@ impl<'p> Evaluator<'p> {
             }
         }
         seats
+    }
+
+    fn all_fits(&mut self) -> Vec<BuiltFit> {
+        let items = &self.program.root().tree.items;
+        let mut fits = Vec::new();
+        for item in items {
+            if let ItemKind::Fit { inner, outer, block } = &item.kind {
+                fits.extend(self.fit(inner, outer, block));
+            }
+        }
+        fits
     }
 
     fn all_plates(&mut self) -> Vec<BuiltPlate> {
@@ -194,8 +220,7 @@ impl<'p> Evaluator<'p> {
     fn assemble(
         &mut self,
         choice: &Choice,
-        seats: Vec<BuiltSeat>,
-        plates: Vec<BuiltPlate>,
+        relations: Relations,
         rules: Vec<Rule>,
         about: Vec<(String, String)>,
     ) -> Option<Evaluated> {
@@ -209,7 +234,7 @@ impl<'p> Evaluator<'p> {
         let mut notes = Vec::new();
         let program = self.program;
         for (item, declared) in program.root().tree.items.iter().enumerate() {
-            if !matches!(declared.kind, ItemKind::Part { .. }) {
+            if !is_part(declared) {
                 continue;
             }
             let decl = DeclId { file: 0, item };
@@ -240,7 +265,10 @@ impl<'p> Evaluator<'p> {
         }
         index.seats = vec![None; index.parts.len()];
         index.closures = vec![None; index.parts.len()];
+        index.fits = vec![None; index.parts.len()];
+        let Relations { seats, fits, plates } = relations;
         let model_seats = self.model_seats(seats, &ids, &printer, &mut index, &mut places);
+        let fits = self.model_fits(fits, &ids, &printer, &mut index, &mut places);
         let closures = self.closures(&ids, &mut index, &mut places);
         let plates = plates.into_iter().map(|plate| Plate {
             name: plate.name,
@@ -255,6 +283,7 @@ impl<'p> Evaluator<'p> {
             parts,
             seats: model_seats,
             closures,
+            fits,
             plates: plates.collect(),
         };
         let sizes = program.sizes();
@@ -320,6 +349,34 @@ impl<'p> Evaluator<'p> {
         made
     }
 
+    fn model_fits(
+        &self,
+        fits: Vec<BuiltFit>,
+        ids: &BTreeMap<DeclId, PartId>,
+        printer: &Printer,
+        index: &mut Index,
+        places: &mut Places,
+    ) -> Vec<Fit> {
+        let mut made = Vec::new();
+        for fit in fits {
+            let (Some(inner), Some(outer)) = (ids.get(&fit.inner), ids.get(&fit.outer)) else {
+                continue;
+            };
+            if let Some(part) = self.parts.get(&fit.inner) {
+                index.fits[part.value.number] = Some(made.len());
+            }
+            made.push(Fit {
+                inner: *inner,
+                outer: *outer,
+                gap_mm: fit.gap_mm.unwrap_or(printer.measured.slide_mm),
+                gap_name: fit.gap_name,
+                along: fit.along,
+            });
+            places.fits.push(fit.place);
+        }
+        made
+    }
+
     fn closures(
         &mut self,
         ids: &BTreeMap<DeclId, PartId>,
@@ -371,8 +428,10 @@ fn mouth_length(host: &super::solids::SolidValue, word: &str) -> Option<f64> {
 fn model_part(built: &BuiltPart, only: Option<&Material>) -> Result<Part, Box<Diagnostic>> {
     let value = &built.value;
     let declared = built.material.as_ref().map(|m| &m.material);
-    let Some(material) = declared.or(only).cloned() else {
-        return Err(Box::new(no_material(&value.name, &built.place)));
+    let material = match (&built.bought, declared.or(only)) {
+        (Some(bought), _) => not_made(bought),
+        (None, Some(material)) => material.clone(),
+        (None, None) => return Err(Box::new(no_material(&value.name, &built.place))),
     };
     let note = match &built.note {
         Some(Value::Text(text)) => Some(text.to_string()),
@@ -388,9 +447,22 @@ fn model_part(built: &BuiltPart, only: Option<&Material>) -> Result<Part, Box<Di
         spares: built.spares,
         brim_mm: built.brim_mm,
         assembled: built.assembled,
+        bought: built.bought,
         note,
         cavity: cavity(&value.solid),
     })
+}
+
+/// What stands for the material of a thing that is not made: nothing is weighed or bent.
+fn not_made(bought: &Bought) -> Material {
+    Material {
+        name: "bought".to_string(),
+        colour: bought.colour,
+        density_g_cm3: 0.0,
+        modulus_mpa: None,
+        permitted: None,
+        shrink: 0.0,
+    }
 }
 
 /// The cavity that a part's shape offers, moved as the part was.

@@ -6,11 +6,11 @@ use super::measured::Sort;
 use super::solids::SolidValue;
 use super::value::{MaterialValue, PartValue, Value};
 use crate::diagnostics::Diagnostic;
-use crate::model::{Place, Pose};
+use crate::model::{Bought, Place, Pose};
 use crate::quantity::Dimension;
 use crate::resolve::{DeclId, Kind, UNIVERSAL_FIELDS, part_call};
 use crate::source::Span;
-use crate::syntax::{Arg, Expr, Ident, ItemKind};
+use crate::syntax::{Arg, Expr, Ident, Item, ItemKind};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -32,6 +32,8 @@ pub struct BuiltPart {
     pub assembled: bool,
     /// The author's remark: a text, or one that is measured.
     pub note: Option<Value>,
+    /// Of what is fitted but not made.
+    pub bought: Option<Bought>,
     /// Where things of it stand in the text.
     pub place: Place,
 }
@@ -104,6 +106,7 @@ impl Evaluator<'_> {
             solid: Arc::new(solid.of_part(&name.text, &pose)),
             pose,
             slit,
+            bought: false,
         });
         let count = |field: &str| match fields.values.get(field) {
             Some(Value::Quantity(q)) => q.value as u32,
@@ -126,16 +129,17 @@ impl Evaluator<'_> {
             brim_mm,
             assembled: !matches!(fields.values.get("assembled"), Some(Value::Truth(false))),
             note: fields.values.get("note").cloned(),
+            bought: None,
             place,
         };
         self.parts.insert(id, built);
         Value::Part(value)
     }
 
-    /// Its number among all parts of the text.
-    fn part_number(&self, id: DeclId) -> usize {
+    /// Its number among all parts of the text, bought ones included.
+    pub(super) fn part_number(&self, id: DeclId) -> usize {
         let items = &self.program.files[id.file].tree.items;
-        items[..id.item].iter().filter(|item| matches!(item.kind, ItemKind::Part { .. })).count()
+        items[..id.item].iter().filter(|item| is_part(item)).count()
     }
 
     /// The fields of every part among the arguments of its call.
@@ -187,6 +191,11 @@ impl Evaluator<'_> {
         let message = format!("`{name}` lies between {least} and {MOST_COPIES}, this is {q}");
         self.bad_measure(expr.span, message, "give it a whole number in that range")
     }
+}
+
+/// Whether an item puts a body into the assembly.
+pub fn is_part(item: &Item) -> bool {
+    matches!(item.kind, ItemKind::Part { .. } | ItemKind::Bought { .. })
 }
 
 /// Where a part and its fields stand in the text.

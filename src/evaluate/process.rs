@@ -229,7 +229,7 @@ impl Evaluator<'_> {
 }
 
 /// The colour of a material that has none: a light grey.
-const UNPAINTED: [u8; 3] = [0xc8, 0xc8, 0xc8];
+pub const UNPAINTED: [u8; 3] = [0xc8, 0xc8, 0xc8];
 
 /// g/cm3 in a g/mm3.
 const MM3_PER_CM3: f64 = 1000.0;
@@ -264,7 +264,7 @@ fn printer_attributes(printer: &Printer) -> Attributes {
 }
 
 /// The tolerance that a value is: a length, or the word of a grade.
-fn tolerance_of(value: &Value) -> Option<Tolerance> {
+pub fn tolerance_of(value: &Value) -> Option<Tolerance> {
     match value {
         Value::Quantity(zone) => Some(Tolerance::Zone(zone.value)),
         Value::Text(word) => {

@@ -1,5 +1,6 @@
 //! Seats, closures and plates: relations between parts.
 
+use super::bought::place;
 use super::codes;
 use super::evaluator::{Evaluator, Scope};
 use super::fits::{basic_mm, gap_and_fit, gap_word};
@@ -61,7 +62,7 @@ pub struct BuiltPlate {
 pub const SPACING_MM: f64 = 5.0;
 
 /// Fields of a block that are not poison, with their places.
-type Values = BTreeMap<String, (Value, Span)>;
+pub(super) type Values = BTreeMap<String, (Value, Span)>;
 
 impl Evaluator<'_> {
     /// A seat of the root file; nothing when something in it went wrong.
@@ -74,13 +75,11 @@ impl Evaluator<'_> {
         let basic_mm = basic_mm(&self.parts.get(&a)?.value.solid.body);
         let (gap_mm, gap_name) = self.asked_gap(&values, block, basic_mm)?;
         let gap_behind_mm = self.gap(&values, "gap_behind");
-        let taken_from = self.taken_from(block, inlay, host)?;
+        let bought = self.parts.get(&a).is_some_and(|part| part.bought.is_some());
+        let taken_from = self.taken_from(block, inlay, host, bought)?;
         let meets = self.meets(block)?;
         let enters = self.enters(&values, &seated)?;
-        let mut place = Place { name: inlay.span.to(host.span), fields: BTreeMap::new() };
-        for field in &block.fields {
-            place.fields.insert(field.name.text.to_string(), field.value.span);
-        }
+        let place = place(inlay.span.to(host.span), block);
         Some(BuiltSeat {
             inlay: a,
             host: b,
@@ -96,13 +95,13 @@ impl Evaluator<'_> {
     }
 
     /// The declaration of a part of the root file, when it could be built.
-    fn part_called(&self, name: &Ident) -> Option<DeclId> {
+    pub(super) fn part_called(&self, name: &Ident) -> Option<DeclId> {
         let id = self.program.find_in(0, &name.text)?;
         self.parts.contains_key(&id).then_some(id)
     }
 
     /// The fields of a block but those that name parts; nothing when one went wrong.
-    fn values_of(
+    pub(super) fn values_of(
         &mut self,
         signature: &Signature<'_>,
         block: &Block,
@@ -191,9 +190,16 @@ impl Evaluator<'_> {
         values.get(field)?.0.number(Dimension::LENGTH)
     }
 
-    fn taken_from(&mut self, block: &Block, inlay: &Ident, host: &Ident) -> Option<TakenFrom> {
+    /// Whose flanks move: what is bought has its size.
+    fn taken_from(
+        &mut self,
+        block: &Block,
+        inlay: &Ident,
+        host: &Ident,
+        bought: bool,
+    ) -> Option<TakenFrom> {
         let Some(field) = block.fields.iter().find(|f| &*f.name.text == "taken_from") else {
-            return Some(TakenFrom::Inlay);
+            return Some(if bought { TakenFrom::Host } else { TakenFrom::Inlay });
         };
         let word = match &field.value.kind {
             ExprKind::Name(ident) => Some(&*ident.text),
@@ -201,6 +207,17 @@ impl Evaluator<'_> {
             _ => None,
         };
         match word {
+            Some(word) if bought && word != &*host.text => {
+                let message = format!(
+                    "`{}` is bought and keeps its size: no gap is taken from it",
+                    inlay.text
+                );
+                self.fail(
+                    Diagnostic::at(codes::WRONG_KIND, field.value.span, message)
+                        .help(format!("write taken_from: {}", host.text)),
+                );
+                None
+            }
             Some(word) if word == &*inlay.text => Some(TakenFrom::Inlay),
             Some(word) if word == &*host.text => Some(TakenFrom::Host),
             Some("both") => Some(TakenFrom::Both),

@@ -4,7 +4,7 @@ use super::ink::OutlineValue;
 use super::measured::Measured;
 use super::motifs::Motif;
 use super::solids::{FaceValue, SolidValue};
-use crate::model::{GapTable, Material, Pose, Printer};
+use crate::model::{GapTable, Material, Pose, Printer, Vector};
 use crate::plane::{Edge, Track};
 use crate::quantity::{Dimension, Quantity};
 use crate::resolve::Kind;
@@ -59,6 +59,8 @@ pub enum Value {
     Pose(Pose),
     /// A length at an angle (mm, rad), for a slit.
     LengthAt { length_mm: f64, angle_rad: f64 },
+    /// A unit direction.
+    Way(Vector),
     /// `belt.seat`: the fit of a part, by its number.
     Fit(usize),
     /// Known only after geometry.
@@ -105,6 +107,8 @@ pub struct PartValue {
     pub pose: Pose,
     /// Whether it is a ring with a slit.
     pub slit: bool,
+    /// Whether nobody prints it.
+    pub bought: bool,
 }
 
 /// A material with all that the language knows of it.
@@ -182,6 +186,7 @@ impl Value {
             Value::Gaps(_) => "a table of gaps",
             Value::Pose(_) => "a pose",
             Value::LengthAt { .. } => "a length at an angle",
+            Value::Way(_) => "a direction",
             Value::Fit(_) => "the fit of a part",
         };
         words.to_string()
@@ -231,6 +236,7 @@ impl Value {
             | (Kind::Pose, Value::Pose(_))
             | (Kind::Printer, Value::Printer(_))
             | (Kind::Gaps, Value::Gaps(_))
+            | (Kind::Way, Value::Way(_))
             | (Kind::Ease, Value::None)
             | (Kind::Colour, Value::Colour(_))
             | (Kind::Outline, Value::None) => true,

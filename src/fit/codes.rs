@@ -37,6 +37,13 @@ pub const PIECE_CAUGHT: Code = Code::new("W0622", "piece-caught");
 /// A lid is strained more than its material stands when it snaps on.
 pub const SNAP_STRAINED: Code = Code::new("W0621", "snap-strained");
 
+/// Two bodies of a fit are nearer than asked.
+pub const FIT_TIGHT: Code = Code::new("E0630", "fit-tight");
+/// What moves in a fit does not come out.
+pub const FIT_CAUGHT: Code = Code::new("E0631", "fit-caught");
+/// Nothing of two bodies of a fit is near the other.
+pub const FIT_APART: Code = Code::new("E0632", "fit-apart");
+
 /// All of them.
 pub const CODES: &[Code] = &[
     PARTS_OVERLAP,
@@ -56,4 +63,7 @@ pub const CODES: &[Code] = &[
     LID_CAUGHT,
     PIECE_CAUGHT,
     SNAP_STRAINED,
+    FIT_TIGHT,
+    FIT_CAUGHT,
+    FIT_APART,
 ];

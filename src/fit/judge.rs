@@ -1,7 +1,7 @@
 //! Whether what was measured keeps what the text promises.
 
 use super::codes;
-use super::measured::{LidFit, RingFit, SeatFit};
+use super::measured::{LidFit, PairFit, RingFit, SeatFit};
 use super::way::WayFit;
 use crate::diagnostics::{Code, Diagnostic, Sink};
 use crate::mesh::MeshFault;
@@ -189,6 +189,57 @@ impl Judge<'_> {
                 finding.help("make the bead lower, or take a material that stretches further"),
             );
         }
+    }
+
+    /// Two bodies that are not as far apart as asked.
+    pub fn pair(&self, fit: &PairFit, sink: &mut Sink) {
+        let (inner, outer) = (self.name(fit.inner), self.name(fit.outer));
+        let place = self.places.fits.get(fit.fit);
+        if fit.overlap_mm3 > SHARED_MM3 {
+            let message = format!(
+                "`{inner}` and `{outer}` share {} mm3 of space",
+                decimals(fit.overlap_mm3, 3)
+            );
+            let finding = self.finding(codes::PARTS_OVERLAP, place, "gap", message);
+            sink.push(finding.help("make what moves smaller, or what it goes into wider"));
+        } else if fit.gap.least_mm < fit.gap.asked_mm - TOLD_MM {
+            let [x, y, z] = fit.gap.least_at_mm.map(|c| decimals(c, 1));
+            let message = format!(
+                "`{inner}` has {} to `{outer}` at ({x}, {y}, {z}) mm, {} was asked",
+                Quantity::mm(fit.gap.least_mm),
+                Quantity::mm(fit.gap.asked_mm)
+            );
+            let finding = self.finding(codes::FIT_TIGHT, place, "gap", message);
+            let help = "draw it farther off, or say moves: along y, so that what it rests against at its end does not count";
+            sink.push(finding.help(help));
+        }
+    }
+
+    /// What moves in a fit and does not come out.
+    pub fn pair_way(&self, fit: usize, way: &WayFit, sink: &mut Sink) {
+        let Some(caught) = &way.caught else { return };
+        let [x, y, z] = caught.at_mm.map(|c| decimals(c, 1));
+        let message = format!(
+            "`{}` does not come out of `{}`: after {} it is caught at ({x}, {y}, {z}) mm by {} mm",
+            self.name(way.part),
+            self.name(way.host),
+            Quantity::mm(caught.after_mm),
+            decimals(caught.thick_mm, 2)
+        );
+        let finding = self.finding(codes::FIT_CAUGHT, self.places.fits.get(fit), "moves", message);
+        sink.push(finding.help("leave its way free, or let it move the other way, as in along -y"));
+    }
+
+    /// Two bodies of a fit that are nowhere near each other.
+    pub fn far_apart(&self, fit: usize) -> Diagnostic {
+        let pair = &self.model.fits[fit];
+        let message = format!(
+            "no side of `{}` faces a side of `{}` nearby",
+            self.name(pair.inner),
+            self.name(pair.outer)
+        );
+        self.finding(codes::FIT_APART, self.places.fits.get(fit), "", message)
+            .help("place one in the other, as in form: slab at (0 mm, 0 mm, 20 mm)")
     }
 
     /// Two parts that are in no seat or closure with each other.

@@ -1,4 +1,4 @@
-//! A lid on what it closes, measured.
+//! What slides in what, measured: a lid on what it closes, and any other two bodies.
 
 use super::facet::Facet;
 use super::measured::GapFit;
@@ -6,11 +6,12 @@ use super::spread::{median_and_most, spread};
 use super::tree::Tree;
 use super::vector::{dot, sub};
 use crate::mesh::Mesh;
+use crate::model::Vector;
 use rayon::prelude::*;
 
-/// Faces that slide lean from the axis by no more than this: the sine of 15 deg, more
+/// Faces that slide lean from the way by no more than this: the sine of 15 deg, more
 /// than any taper that still guides.
-const UPRIGHT: f64 = 0.26;
+const GUIDES: f64 = 0.26;
 
 /// Faces look at each other when their normals are opposed: the cosine of 150 deg.
 const OPPOSED: f64 = -0.87;
@@ -18,10 +19,17 @@ const OPPOSED: f64 = -0.87;
 /// Faces farther apart than this many gaps, and this many mm more, do not guide.
 const WITHIN: [f64; 2] = [3.0, 1.0];
 
-/// The gap per side and the engagement along the axis, mm; none where nothing of the lid
-/// slides on its host.
-pub fn lid(lid: &Mesh, host: &Mesh, asked_mm: f64) -> Option<(GapFit, f64)> {
-    let (lid, host) = (upright(lid), upright(host));
+/// The gap per side and the engagement along the way, mm; none where nothing of one slides
+/// on the other. Without a way all faces that look at each other count, and the engagement
+/// is told along the upright.
+pub fn slide(
+    lid: &Mesh,
+    host: &Mesh,
+    asked_mm: f64,
+    along: Option<Vector>,
+) -> Option<(GapFit, f64)> {
+    let (lid, host) = (guides(lid, along), guides(host, along));
+    let along = along.unwrap_or([0.0, 0.0, 1.0]);
     let within = WITHIN[0] * asked_mm + WITHIN[1];
     let samples = spread(lid.facets());
     let found: Vec<Option<(f64, [f64; 2])>> = samples
@@ -31,7 +39,7 @@ pub fn lid(lid: &Mesh, host: &Mesh, asked_mm: f64) -> Option<(GapFit, f64)> {
             let (distance, q, host_facet) = host.nearest(s.at, within, faces)?;
             // Square to the face, or it is only an edge that is near.
             let square = dot(sub(q, s.at), s.normal) > 0.8 * distance;
-            square.then(|| (distance, reach(host_facet)))
+            square.then(|| (distance, reach(host_facet, along)))
         })
         .collect();
     let mut levels: Option<[f64; 2]> = None;
@@ -40,7 +48,7 @@ pub fn lid(lid: &Mesh, host: &Mesh, asked_mm: f64) -> Option<(GapFit, f64)> {
     for (sample, hit) in samples.iter().zip(&found) {
         let Some((distance, host_reach)) = hit else { continue };
         distances.push((*distance, sample.weight));
-        levels = wider(levels, reach(&lid.facets()[sample.facet]));
+        levels = wider(levels, reach(&lid.facets()[sample.facet], along));
         host_levels = wider(host_levels, *host_reach);
     }
     let least = lid.least(&host, |a, b| {
@@ -65,14 +73,15 @@ pub fn lid(lid: &Mesh, host: &Mesh, asked_mm: f64) -> Option<(GapFit, f64)> {
     Some((gap, engagement))
 }
 
-fn upright(mesh: &Mesh) -> Tree {
+/// The faces along which a body slides.
+fn guides(mesh: &Mesh, along: Option<Vector>) -> Tree {
     let facets = (0..mesh.triangles.len()).map(|t| Facet::of(mesh, t));
-    Tree::new(facets.filter(|f| f.normal[2].abs() < UPRIGHT))
+    Tree::new(facets.filter(|f| along.is_none_or(|a| dot(f.normal, a).abs() < GUIDES)))
 }
 
-/// Lowest and highest z of a facet, mm.
-fn reach(facet: &Facet) -> [f64; 2] {
-    let [a, b, c] = facet.corners.map(|p| p[2]);
+/// Where a facet begins and ends along the way, mm.
+fn reach(facet: &Facet, along: Vector) -> [f64; 2] {
+    let [a, b, c] = facet.corners.map(|p| dot(p, along));
     [a.min(b).min(c), a.max(b).max(c)]
 }
 

@@ -3,12 +3,22 @@
 use super::codes;
 use super::measured::GapFit;
 use crate::diagnostics::{Diagnostic, Sink};
-use crate::model::limits::FitLimits;
-use crate::model::{Closure, GapName, Model, Place, Printer, Seat, Tolerance, Vector};
+use crate::model::limits::{FitLimits, LimitsError};
+use crate::model::{
+    Bought, Closure, Fit, GapName, Model, PartId, Place, Printer, Seat, Tolerance, Vector,
+};
 use crate::quantity::Quantity;
 
 /// A worst case that leaves no more than this below nothing touches, it does not close, mm.
 const CLOSED_MM: f64 = -1e-6;
+
+fn names<'a>(model: &'a Model, parts: [PartId; 2]) -> [&'a str; 2] {
+    parts.map(|part| model.parts[part.0].name.as_str())
+}
+
+fn bought(model: &Model, parts: [PartId; 2]) -> [Option<Bought>; 2] {
+    parts.map(|part| model.parts[part.0].bought)
+}
 
 /// What a gap is said to be, beside what is measured of it.
 pub struct Asked<'a> {
@@ -20,6 +30,8 @@ pub struct Asked<'a> {
     pub basic_mm: f64,
     /// Both parts, for findings: `belt` and `jar`.
     pub between: [&'a str; 2],
+    /// Those of both that are bought: they scatter by their own tolerance.
+    pub bought: [Option<Bought>; 2],
     /// Where the fit stands in the text.
     pub place: Option<&'a Place>,
 }
@@ -31,7 +43,8 @@ impl<'a> Asked<'a> {
             printer: &model.printer,
             name: seat.gap_name.as_ref(),
             basic_mm: seat.basic_mm,
-            between: [&model.parts[seat.inlay.0].name, &model.parts[seat.host.0].name],
+            between: names(model, [seat.inlay, seat.host]),
+            bought: bought(model, [seat.inlay, seat.host]),
             place,
         }
     }
@@ -52,9 +65,35 @@ impl<'a> Asked<'a> {
             printer: &model.printer,
             name: closure.gap_name.as_ref(),
             basic_mm: nearest.unwrap_or(found),
-            between: [&model.parts[closure.lid.0].name, &model.parts[closure.host.0].name],
+            between: names(model, [closure.lid, closure.host]),
+            bought: bought(model, [closure.lid, closure.host]),
             place,
         }
+    }
+
+    /// Of two other bodies, of which the moving one measures `basic_mm` across its way.
+    pub fn of_fit(model: &'a Model, fit: &'a Fit, basic_mm: f64, place: Option<&'a Place>) -> Self {
+        Asked {
+            printer: &model.printer,
+            name: fit.gap_name.as_ref(),
+            basic_mm,
+            between: names(model, [fit.inner, fit.outer]),
+            bought: bought(model, [fit.inner, fit.outer]),
+            place,
+        }
+    }
+
+    /// The zone in which sizes of either body scatter, in the middle of both, mm. A bought
+    /// thing that says no tolerance has its size.
+    fn zone_mm(&self) -> Result<f64, LimitsError> {
+        let mut sum = 0.0;
+        for bought in &self.bought {
+            sum += match bought {
+                None => self.printer.zone_mm(self.basic_mm)?,
+                Some(thing) => thing.tolerance.map_or(Ok(0.0), |t| t.zone_mm(self.basic_mm))?,
+            };
+        }
+        Ok(sum / 2.0)
     }
 
     /// Fills in the worst case and the limits, and says where they will not do.
@@ -63,7 +102,7 @@ impl<'a> Asked<'a> {
     /// below. A face moves by t / 4 on each side, a gap per side by t / 2 (arithmetic
     /// stack-up of two sizes).
     pub fn add_to(&self, gap: &mut GapFit, sink: &mut Sink) {
-        match self.printer.zone_mm(self.basic_mm) {
+        match self.zone_mm() {
             Ok(zone) => {
                 gap.worst_mm = Some([gap.least_mm - zone / 2.0, gap.most_mm + zone / 2.0]);
                 if gap.least_mm - zone / 2.0 < CLOSED_MM && !self.may_close() {

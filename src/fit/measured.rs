@@ -75,6 +75,24 @@ pub struct LidFit {
     pub overlap_mm3: f64,
 }
 
+/// Two other bodies that go together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PairFit {
+    /// Index into `Model::fits`.
+    pub fit: usize,
+    /// What moves.
+    pub inner: PartId,
+    /// What it goes with.
+    pub outer: PartId,
+    /// Between the faces that slide in each other; where no way is said, between all that
+    /// look at each other.
+    pub gap: GapFit,
+    /// How far both reach past each other along the way, mm; none where no way is said.
+    pub engagement_mm: Option<f64>,
+    /// Common volume of the finished bodies, mm3.
+    pub overlap_mm3: f64,
+}
+
 /// A slit ring, opened by hand to be put on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RingFit {
@@ -121,6 +139,8 @@ pub struct Fits {
     pub lids: Vec<Option<LidFit>>,
     /// Slit rings, in the order of the model's parts.
     pub rings: Vec<RingFit>,
-    /// How lids and loose pieces come out: lids first.
+    /// Other bodies that go together, in the order of the model.
+    pub pairs: Vec<PairFit>,
+    /// How lids, loose pieces and what moves in a fit come out, in this order.
     pub ways: Vec<WayFit>,
 }

@@ -12,6 +12,7 @@ mod judge;
 mod lid;
 mod limits;
 mod measured;
+mod pair;
 mod press;
 mod ring;
 mod seat;
@@ -33,7 +34,7 @@ mod ways;
 
 pub use apart::{Apart, farthest_apart, without_skins};
 pub use judge::{FLUSH_MM, SHARED_MM3, STEEPER_DEG, TOLD_MM};
-pub use measured::{CeilingFit, Fits, GapFit, LidFit, RingFit, SeatFit};
+pub use measured::{CeilingFit, Fits, GapFit, LidFit, PairFit, RingFit, SeatFit};
 pub use way::{Caught, Snap, WayFit};
 
 use crate::diagnostics::Sink;
@@ -78,6 +79,12 @@ pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Si
     fits.rings.sort_by_key(|ring| ring.part);
     fits.ways = ways;
     sink.append(on_ways);
+    let pairs = (0..model.fits.len()).into_par_iter().map(|k| bench.pair(k));
+    for (pair, way, findings) in pairs.collect::<Vec<_>>() {
+        fits.pairs.extend(pair);
+        fits.ways.extend(way);
+        sink.append(findings);
+    }
     sink.append(bench.collisions());
     (fits, sink)
 }
@@ -171,8 +178,10 @@ impl Bench<'_> {
         let mut sink = Sink::default();
         let closure = &self.model.closures[index];
         let Some([lid, host]) = self.both(closure.lid, closure.host) else { return (None, sink) };
-        let (slide, overlap) =
-            rayon::join(|| lid::lid(lid, host, closure.gap_mm), || overlap_mm3(lid, host));
+        let (slide, overlap) = rayon::join(
+            || lid::slide(lid, host, closure.gap_mm, Some([0.0, 0.0, 1.0])),
+            || overlap_mm3(lid, host),
+        );
         let shared_mm3 = match overlap {
             Ok(volume) => volume,
             Err(fault) => {
@@ -226,6 +235,7 @@ impl Bench<'_> {
             let pair = |x: PartId, y: PartId| (x, y) == (a, b) || (y, x) == (a, b);
             self.model.seats.iter().any(|s| pair(s.inlay, s.host))
                 || self.model.closures.iter().any(|c| pair(c.lid, c.host))
+                || self.model.fits.iter().any(|f| pair(f.inner, f.outer))
         };
         let assembled: Vec<PartId> = (0..self.model.parts.len())
             .filter(|k| self.model.parts[*k].assembled)

@@ -14,6 +14,9 @@ const STEPS: usize = 40;
 /// Sectors round the axis; a bead has something in each of them.
 const SECTORS: usize = 12;
 
+/// Rays round the axis along which depths are measured: one for each degree.
+const RAYS: usize = 360;
+
 /// What a body on its way out runs into.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Caught {
@@ -123,26 +126,91 @@ pub fn caught(
     Ok(worst)
 }
 
+/// What of a body lies on one ray from an axis.
+#[derive(Clone, Copy, Debug)]
+struct Hit {
+    low_mm: f64,
+    high_mm: f64,
+    /// Where it reaches farthest, in assembly axes.
+    at_mm: Vector,
+}
+
+impl Hit {
+    fn deep(&self) -> f64 {
+        self.high_mm - self.low_mm
+    }
+}
+
+/// Rays from an axis, seen along it, each with what it meets.
+struct Rays([Option<Hit>; RAYS]);
+
+impl Rays {
+    fn meet(&mut self, ray: usize, radius_mm: f64, at_mm: Vector) {
+        let slot = &mut self.0[ray % RAYS];
+        let hit = slot.get_or_insert(Hit { low_mm: radius_mm, high_mm: radius_mm, at_mm });
+        hit.low_mm = hit.low_mm.min(radius_mm);
+        if radius_mm > hit.high_mm {
+            (hit.high_mm, hit.at_mm) = (radius_mm, at_mm);
+        }
+    }
+
+    /// Every ray that an edge crosses; `local` are its ends with the axis along z.
+    fn edge(&mut self, local: [Vector; 2], ends: [Vector; 2]) {
+        let [p, q] = local;
+        let turn = |v: Vector| v[1].atan2(v[0]) / TAU * RAYS as f64;
+        let (mut from, mut to) = (turn(p), turn(q));
+        if from > to {
+            (from, to) = (to, from);
+        }
+        // The short way round: an edge seen from outside turns by less than a half.
+        if to - from > RAYS as f64 / 2.0 {
+            (from, to) = (to, from + RAYS as f64);
+        }
+        let mut ray = from.ceil();
+        while ray <= to {
+            let (sin, cos) = (ray / RAYS as f64 * TAU).sin_cos();
+            let [a, b] = [p, q].map(|v| cos * v[1] - sin * v[0]);
+            let share = if a == b { 0.0 } else { a / (a - b) };
+            let on =
+                |from: Vector, to: Vector| [0, 1, 2].map(|c| from[c] + (to[c] - from[c]) * share);
+            let seen = on(p, q);
+            let ray_number = ray.rem_euclid(RAYS as f64) as usize;
+            self.meet(ray_number, seen[0].hypot(seen[1]), on(ends[0], ends[1]));
+            ray += 1.0;
+        }
+    }
+}
+
 /// Where a common body reaches farthest across an axis, and whether it goes all round.
 fn deepest(shared: &Mesh, axis: &Placement, after_mm: f64) -> Option<Caught> {
     let back = axis.inverse();
-    let mut sectors: [Option<(f64, f64, Vector)>; SECTORS] = [None; SECTORS];
-    for vertex in &shared.vertices {
-        let p = back.point(*vertex);
-        let (radius, turn) = (p[0].hypot(p[1]), p[1].atan2(p[0]).rem_euclid(TAU) / TAU);
-        let sector = &mut sectors[((turn * SECTORS as f64) as usize).min(SECTORS - 1)];
-        let (low, high, at) = sector.unwrap_or((radius, radius, *vertex));
-        let at = if radius > high { *vertex } else { at };
-        *sector = Some((low.min(radius), high.max(radius), at));
+    let local: Vec<Vector> = shared.vertices.iter().map(|p| back.point(*p)).collect();
+    let mut rays = Rays([None; RAYS]);
+    for triangle in &shared.triangles {
+        for k in 0..3 {
+            let ends = [triangle[k] as usize, triangle[(k + 1) % 3] as usize];
+            // Each edge belongs to two triangles.
+            if ends[0] < ends[1] {
+                rays.edge(ends.map(|v| local[v]), ends.map(|v| shared.vertices[v]));
+            }
+        }
     }
-    let deep = |s: &(f64, f64, Vector)| s.1 - s.0;
-    let most = sectors.iter().flatten().max_by(|a, b| deep(a).total_cmp(&deep(b)))?;
-    let all_round = sectors.iter().all(Option::is_some);
+    // What is so narrow that it lies between two rays.
+    for (p, at_mm) in local.iter().zip(&shared.vertices) {
+        let turn = p[1].atan2(p[0]) / TAU * RAYS as f64;
+        let ray = turn.round().rem_euclid(RAYS as f64) as usize % RAYS;
+        if rays.0[ray].is_none() {
+            rays.meet(ray, p[0].hypot(p[1]), *at_mm);
+        }
+    }
+    let most = rays.0.iter().flatten().max_by(|a, b| a.deep().total_cmp(&b.deep()))?;
+    let mut sectors = rays.0.chunks(RAYS / SECTORS);
+    let all_round = sectors.all(|sector| sector.iter().any(Option::is_some));
     Some(Caught {
         after_mm,
-        at_mm: most.2,
-        deep_mm: deep(most),
+        at_mm: most.at_mm,
+        deep_mm: most.deep(),
         thick_mm: 2.0 * shared.volume_mm3() / shared.area_mm2(),
-        round_mm: all_round.then_some((most.0 + most.1) / 2.0),
+        round_mm: all_round.then_some((most.low_mm + most.high_mm) / 2.0),
     })
 }

@@ -93,6 +93,9 @@ fn a_hook_on_one_side_is_told_with_its_place() {
         caught(&hook, &Obstacle::of(&host), UP, 20.0, &axis, |c| c.deep_mm).unwrap().unwrap();
     assert_eq!(found.round_mm, None);
     assert!(found.at_mm[2] >= 27.0 - 1e-9, "{found:?}");
+    // Both have the block from x = 1 to 2.1 mm in common, whose corners lie 5 mm aside: of
+    // the whole degrees the ray of 29 deg goes through it most aslant.
+    assert!((found.deep_mm - 1.1 / 29f64.to_radians().cos()).abs() < 1e-9, "{found:?}");
     assert!(Snap::of(&found, 3.0, Some(0.02), None).is_none());
 }
 

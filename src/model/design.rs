@@ -31,6 +31,8 @@ pub struct Model {
     pub seats: Vec<Seat>,
     /// Lids and what they close, in the order of the text.
     pub closures: Vec<Closure>,
+    /// Other bodies that must go together, in the order of the text.
+    pub fits: Vec<Fit>,
     /// Plates in the order of the text; none: all parts on one.
     pub plates: Vec<Plate>,
 }
@@ -122,6 +124,19 @@ pub enum Tolerance {
     Grade(u8),
 }
 
+impl Tolerance {
+    /// The zone of a size of `basic_mm`, mm.
+    ///
+    /// # Errors
+    /// When the size is outside the table of the grade.
+    pub fn zone_mm(self, basic_mm: f64) -> Result<f64, LimitsError> {
+        match self {
+            Tolerance::Zone(zone) => Ok(zone),
+            Tolerance::Grade(grade) => grade_mm(grade, basic_mm),
+        }
+    }
+}
+
 /// The zone of a printer that says none, mm. What is left when a gap was found by printing
 /// on the same printer: one print differs from the next by some 0.05 mm either way. Common
 /// practice, no source.
@@ -137,11 +152,7 @@ impl Printer {
     /// # Errors
     /// When the size is outside the table of the grade.
     pub fn zone_mm(&self, basic_mm: f64) -> Result<f64, LimitsError> {
-        match self.tolerance {
-            Some(Tolerance::Zone(zone)) => Ok(zone),
-            Some(Tolerance::Grade(grade)) => grade_mm(grade, basic_mm),
-            None => Ok(REPEAT_MM),
-        }
+        self.tolerance.map_or(Ok(REPEAT_MM), |tolerance| tolerance.zone_mm(basic_mm))
     }
 
     /// The zone within which a size of `basic_mm` comes out as drawn, mm: that of its
@@ -233,8 +244,34 @@ pub struct Part {
     pub assembled: bool,
     /// The author's remark, texts filled in.
     pub note: Option<String>,
+    /// Of a thing that is fitted but not made: it is never printed, and has no material.
+    pub bought: Option<Bought>,
     /// What it holds, to the rim: the solid whose volume is the capacity.
     pub cavity: Option<Arc<Body>>,
+}
+
+/// A thing that is fitted but not made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bought {
+    /// How far its sizes scatter; none where nothing is said.
+    pub tolerance: Option<Tolerance>,
+    /// Red, green, blue, in pictures.
+    pub colour: [u8; 3],
+}
+
+/// Two bodies that must go together, without a pocket being cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fit {
+    /// What moves.
+    pub inner: PartId,
+    /// What it goes with.
+    pub outer: PartId,
+    /// Least distance of facing faces, mm.
+    pub gap_mm: f64,
+    /// What the text calls that gap, where it gives no length.
+    pub gap_name: Option<GapName>,
+    /// The unit direction in which it comes out; none where nothing is said of it.
+    pub along: Option<Vector>,
 }
 
 /// From which body a gap is taken.

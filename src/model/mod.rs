@@ -21,8 +21,8 @@ pub use body::{
 };
 pub use depth::Drop;
 pub use design::{
-    Closure, Enters, Filling, GapName, GapTable, Given, GivenSource, Material, Model, Part, PartId,
-    Permits, Plate, Pose, Printer, Seat, SeatId, TakenFrom, Tolerance,
+    Bought, Closure, Enters, Filling, Fit, GapName, GapTable, Given, GivenSource, Material, Model,
+    Part, PartId, Permits, Plate, Pose, Printer, Seat, SeatId, TakenFrom, Tolerance,
 };
 pub use pattern::{
     Ceilings, FACET_ALLOWANCE_MM, PatternError, inset_strips, nominal_strips, pocket_strips,

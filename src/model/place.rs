@@ -29,4 +29,6 @@ pub struct Places {
     pub seats: Vec<Place>,
     /// As `Model::closures`: the lid's declaration.
     pub closures: Vec<Place>,
+    /// As `Model::fits`.
+    pub fits: Vec<Place>,
 }

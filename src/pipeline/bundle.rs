@@ -117,7 +117,10 @@ fn step_files(
         let body = StepBody { name: &part.name, colour: part.material.colour, body };
         match step::encode(&part.name, &compiler(), &[body]) {
             Ok(bytes) => {
-                files.push((format!("{}.step", part.name), bytes));
+                // What is bought stands in the assembly only.
+                if part.bought.is_none() {
+                    files.push((format!("{}.step", part.name), bytes));
+                }
                 bodies.push(body);
             }
             Err(why) => {
@@ -183,8 +186,8 @@ fn sheets(
 ) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnostic>> {
     let model = &results.design.model;
     let title = results.design.about.iter().find(|(name, _)| name == "title");
-    let made = results.realised.parts.iter().enumerate().filter(|(_, part)| part.is_some());
-    let made: Vec<PartId> = made.map(|(index, _)| PartId(index)).collect();
+    let made = results.printed.parts.iter().flatten();
+    let made: Vec<PartId> = made.map(|posed| posed.part).collect();
     let digest = digest(sources);
     let assembly = Subject {
         model,
@@ -286,6 +289,9 @@ pub(super) fn manifest(
     };
     let parts = model.parts.iter().enumerate().filter_map(|(index, part)| {
         let finished = results.realised.parts.get(index)?.as_ref()?;
+        if part.bought.is_some() {
+            return None;
+        }
         let file = |ending: &str| format!("{}.{ending}", part.name);
         let own = [file("step"), file("stl"), file("brim.stl")];
         let own = files.iter().filter(|name| own.contains(name)).cloned().collect();
@@ -312,6 +318,8 @@ pub(super) fn manifest(
         parts,
         seats: results.fits.seats.iter().flatten().map(|s| record::seat(model, s)).collect(),
         lids: results.fits.lids.iter().flatten().map(|l| record::lid(model, l, under(l))).collect(),
+        fits: results.fits.pairs.iter().map(|pair| record::pair(model, pair)).collect(),
+        bought: record::bought(model, realised),
         rings: results.fits.rings.iter().map(|r| record::ring(model, r)).collect(),
         ways: results.fits.ways.iter().map(|w| record::way(model, w)).collect(),
         plates: record::plates(model, &results.printed),

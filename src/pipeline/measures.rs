@@ -48,6 +48,13 @@ impl Measures for Measured<'_> {
         })
     }
 
+    fn fit(&self, fit: usize, what: SeatMeasure) -> Option<f64> {
+        let found = self.fits.pairs.iter().find(|pair| pair.fit == fit)?;
+        Some(match what {
+            SeatMeasure::LeastGap => found.gap.least_mm,
+        })
+    }
+
     fn volume(&self, body: &Arc<Body>) -> Option<f64> {
         realise::volume_mm3(self.model, body, self.tolerance)
     }

@@ -2,20 +2,21 @@
 
 use super::contents;
 use crate::diagnostics::{Diagnostic, Severity};
-use crate::fit::{Caught, GapFit, LidFit, RingFit, SeatFit, Snap, WayFit};
+use crate::fit::{Caught, GapFit, LidFit, PairFit, RingFit, SeatFit, Snap, WayFit};
 use crate::model::{
     Body, Filling, GapName, Given, GivenSource, Leaf, Material, Model, Part, PartId, Pose, Printer,
     Surface, TakenFrom, Tolerance,
 };
 use crate::output::manifest::{
-    BaseEntry, BrimEntry, CaughtEntry, Ceiling, Engines, FaceStep, FindingEntry, FirstLayerEntry,
-    Form, Gap, GapsEntry, GivenEntry, Hangs, LidEntry, Limits, NarrowEntry, Narrowness, Origin,
-    PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry, PrinterEntry, RingEntry, SeatEntry,
-    SnapEntry, SurfaceEntry, SurfaceKind, UnsupportedEntry, Value, WayEntry,
+    BaseEntry, BoughtEntry, BrimEntry, CaughtEntry, Ceiling, Engines, FaceStep, FindingEntry,
+    FirstLayerEntry, Form, Gap, GapsEntry, GivenEntry, Hangs, LidEntry, Limits, NarrowEntry,
+    Narrowness, Origin, PairEntry, PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry,
+    PrinterEntry, RingEntry, SeatEntry, SnapEntry, SurfaceEntry, SurfaceKind, UnsupportedEntry,
+    Value, WayEntry,
 };
 use crate::print::{Base, Brim, DrawnIn, Kind, Narrow, NarrowKind, Posed, Printed, Unsupported};
 use crate::quantity::{Dimension, Quantity};
-use crate::realise::{self, Finished, Form as RealisedForm};
+use crate::realise::{self, Finished, Form as RealisedForm, Realised};
 use crate::source::SourceMap;
 
 /// Diameter of the filament for which lengths are told, mm: the common size.
@@ -229,6 +230,40 @@ pub(super) fn lid(model: &Model, fit: &LidFit, under_mm3: Option<f64>) -> LidEnt
         capacity_fl_oz: under_mm3.map(|v| contents::fl_oz(v / 1000.0)),
         overlap_mm3: fit.overlap_mm3,
     }
+}
+
+pub(super) fn pair(model: &Model, fit: &PairFit) -> PairEntry {
+    PairEntry {
+        part: name(model, fit.inner),
+        host: name(model, fit.outer),
+        moves: model.fits[fit.fit].along,
+        gap_mm: gap(&fit.gap, model.fits[fit.fit].gap_name.as_ref()),
+        engagement_mm: fit.engagement_mm,
+        overlap_mm3: fit.overlap_mm3,
+    }
+}
+
+/// The bodies that nobody prints.
+pub(super) fn bought(model: &Model, realised: &Realised) -> Vec<BoughtEntry> {
+    let all = model.parts.iter().zip(&realised.parts).filter_map(|(part, finished)| {
+        let (bought, finished) = (part.bought?, finished.as_ref()?);
+        Some(BoughtEntry {
+            name: part.name.clone(),
+            docs: text_of(&part.docs),
+            size_mm: finished.size_mm(),
+            volume_mm3: finished.volume_mm3,
+            tolerance_mm: match bought.tolerance {
+                Some(Tolerance::Zone(zone)) => Some(zone),
+                _ => None,
+            },
+            tolerance_grade: match bought.tolerance {
+                Some(Tolerance::Grade(grade)) => Some(format!("it{grade}")),
+                _ => None,
+            },
+            note: part.note.clone(),
+        })
+    });
+    all.collect()
 }
 
 pub(super) fn ring(model: &Model, fit: &RingFit) -> RingEntry {

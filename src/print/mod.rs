@@ -33,7 +33,8 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
     let mut sink = Sink::default();
     let mut parts = Vec::new();
     for (index, part) in model.parts.iter().enumerate() {
-        let Some(Some(finished)) = realised.parts.get(index) else {
+        let made = realised.parts.get(index).and_then(Option::as_ref);
+        let Some(finished) = made.filter(|_| part.bought.is_none()) else {
             parts.push(None);
             continue;
         };

@@ -244,6 +244,17 @@ pub static SEAT_FIELDS: [BuiltinParam; 6] = [
     want("meets", Kind::Any),
 ];
 
+/// Fields of a `fit` block.
+pub static FIT_FIELDS: [BuiltinParam; 2] = [want("gap", Kind::Gap), want("moves", Kind::Way)];
+
+/// Fields of a `bought` block.
+pub static BOUGHT_FIELDS: [BuiltinParam; 4] = [
+    need("form", Kind::Solid),
+    want("tolerance", Kind::Tolerance),
+    want("colour", Kind::Colour),
+    want("note", Kind::Text),
+];
+
 /// Fields of a `plate` block.
 pub static PLATE_FIELDS: [BuiltinParam; 2] = [need("parts", Kind::List), want("spacing", LENGTH)];
 

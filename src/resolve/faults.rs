@@ -35,7 +35,7 @@ pub fn unknown_name(name: &Ident, kind: &Kind, candidates: &[&str]) -> Diagnosti
 /// A name of a seat or a plate that is no part of this file.
 pub fn no_part(program: &Program, name: &Ident) -> Diagnostic {
     let parts = program.root().tree.items.iter().filter_map(|item| match &item.kind {
-        ItemKind::Part { name, .. } => Some(&*name.text),
+        ItemKind::Part { name, .. } | ItemKind::Bought { name, .. } => Some(&*name.text),
         _ => None,
     });
     let finding = Diagnostic::at(

@@ -45,8 +45,6 @@ fn check_item(program: &Program, file: usize, item: &Item, sink: &mut Sink) {
     }
     match &item.kind {
         ItemKind::Shape(shape) => check_shape(shape, sink),
-        ItemKind::Fit { .. } => sink.push(codes::not_built_yet(item.span, "`fit`")),
-        ItemKind::Bought { .. } => sink.push(codes::not_built_yet(item.span, "`bought`")),
         ItemKind::Props { .. } => sink.push(codes::not_built_yet(item.span, "`props`")),
         _ => {}
     }
@@ -93,7 +91,7 @@ pub fn line_name(line: &ShapeLine) -> Option<&Ident> {
 
 fn file_names(root: &FileSpace, sink: &mut Sink) {
     let parts = root.tree.items.iter().filter_map(|item| match &item.kind {
-        ItemKind::Part { name, .. } => Some(name),
+        ItemKind::Part { name, .. } | ItemKind::Bought { name, .. } => Some(name),
         _ => None,
     });
     distinct_file_names("part", parts, sink);

@@ -69,6 +69,8 @@ pub enum Kind {
     Tolerance,
     /// A colour.
     Colour,
+    /// A direction.
+    Way,
 }
 
 /// The kinds that an author can write.
@@ -180,6 +182,7 @@ impl Kind {
             Kind::Gap => "a length, snap, slide, press or free",
             Kind::Tolerance => "a length or a grade from it1 to it18",
             Kind::Colour => "a colour",
+            Kind::Way => "a direction",
         };
         words.to_string()
     }
@@ -208,6 +211,7 @@ impl Kind {
             Kind::Gap => "0.1 mm, snap, slide, press or free",
             Kind::Tolerance => "0.1 mm, or it13",
             Kind::Colour => "#e8e1d3",
+            Kind::Way => "along y, or along -y",
             _ => return None,
         })
     }

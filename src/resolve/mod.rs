@@ -24,8 +24,10 @@ mod program;
 mod space;
 mod suggest;
 
+pub use builtin::{
+    BOUGHT_FIELDS, FIT_FIELDS, MATERIAL_FIELDS, PLATE_FIELDS, PRINTER_FIELDS, SEAT_FIELDS,
+};
 pub use builtin::{BUILTINS, Builtin, BuiltinParam, FUNCTIONS, Function, UNIVERSAL_FIELDS};
-pub use builtin::{MATERIAL_FIELDS, PLATE_FIELDS, PRINTER_FIELDS, SEAT_FIELDS};
 pub use calls::{Binding, Callee, Signature, SignatureParam, bind, bind_block, callee, part_call};
 pub use codes::not_built_yet;
 pub use items::line_name;

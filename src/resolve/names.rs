@@ -1,8 +1,8 @@
 //! Walks every expression and finds out what its names mean.
 
 use super::builtin::{
-    ABOUT_FIELDS, BuiltinParam, Function, MATERIAL_FIELDS, PLATE_FIELDS, PRINTER_FIELDS,
-    SEAT_FIELDS,
+    ABOUT_FIELDS, BOUGHT_FIELDS, BuiltinParam, FIT_FIELDS, Function, MATERIAL_FIELDS, PLATE_FIELDS,
+    PRINTER_FIELDS, SEAT_FIELDS,
 };
 use super::calls::{Signature, bind_block, part_call};
 use super::faults;
@@ -106,14 +106,17 @@ impl<'a> Walker<'a> {
             ItemKind::Printer { block, .. } => self.block("a printer", &PRINTER_FIELDS, block),
             ItemKind::Material { block, .. } => self.block("a material", &MATERIAL_FIELDS, block),
             ItemKind::Seat { inlay, host, block } => self.seat(inlay, host, block),
+            ItemKind::Fit { inner, outer, block } => {
+                for name in [inner, outer] {
+                    self.part_name(name);
+                }
+                self.block("a fit", &FIT_FIELDS, block);
+            }
+            ItemKind::Bought { block, .. } => self.block("`bought`", &BOUGHT_FIELDS, block),
             ItemKind::Plate { block, .. } => self.block("a plate", &PLATE_FIELDS, block),
             ItemKind::About { block } => self.block("`about`", &ABOUT_FIELDS, block),
             ItemKind::Sizes(sizes) => self.sizes(sizes),
-            ItemKind::Use(_)
-            | ItemKind::Shape(_)
-            | ItemKind::Fit { .. }
-            | ItemKind::Bought { .. }
-            | ItemKind::Props { .. } => {}
+            ItemKind::Use(_) | ItemKind::Shape(_) | ItemKind::Props { .. } => {}
         }
     }
 
@@ -162,7 +165,7 @@ impl<'a> Walker<'a> {
     fn part_name(&mut self, name: &Ident) {
         let own = self.program.find_in(self.file, &name.text);
         match own.map(|id| &self.program.item(id).kind) {
-            Some(ItemKind::Part { .. }) => {}
+            Some(ItemKind::Part { .. } | ItemKind::Bought { .. }) => {}
             _ => self.sink.push(faults::no_part(self.program, name)),
         }
     }
@@ -409,7 +412,7 @@ impl<'a> Walker<'a> {
             ItemKind::Given(_) if self.inside.is_some() => {
                 self.sink.push(faults::not_in_shape(ident, "given"));
             }
-            ItemKind::Part { .. } if self.inside.is_some() => {
+            ItemKind::Part { .. } | ItemKind::Bought { .. } if self.inside.is_some() => {
                 self.sink.push(faults::not_in_shape(ident, "part"));
             }
             _ => self.reads.push((id, ident.span)),

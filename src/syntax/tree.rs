@@ -243,6 +243,8 @@ pub enum ExprKind {
     If { condition: Box<Expr>, then: Box<Expr>, otherwise: Box<Expr> },
     /// `N of X around z [over ANGLE]`, `N of X along (…)`
     Copies { count: Box<Expr>, body: Box<Expr>, spread: Box<Spread> },
+    /// `along y`, `along -y`: a direction
+    Way { axis: Axis, back: bool },
     /// `a at p`, `a raised h`, `a grown d`, `a spun w [about z]`, `a mirrored along x`
     Placed { body: Box<Expr>, placing: Box<Placing> },
     /// Text that could not be parsed; a finding was already given. Poison.

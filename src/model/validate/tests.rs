@@ -81,6 +81,7 @@ fn part(name: &str, body: Body) -> Part {
         brim_mm: None,
         assembled: true,
         note: None,
+        bought: None,
         cavity: None,
     }
 }
@@ -125,6 +126,7 @@ fn model(host: Body, inlays: Vec<Inlay>) -> Model {
         parts: std::iter::once(part("jar", host)).chain(parts).collect(),
         seats,
         closures: Vec::new(),
+        fits: Vec::new(),
         plates: Vec::new(),
     }
 }
@@ -142,6 +144,7 @@ fn places(model: &Model) -> Places {
         parts: (0..count).map(place).collect(),
         seats: (0..model.seats.len() as u32).map(|s| place(50 + s)).collect(),
         closures: Vec::new(),
+        fits: Vec::new(),
     }
 }
 

@@ -17,8 +17,8 @@ pub use parts::{
     PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry, UnsupportedEntry,
 };
 pub use relations::{
-    CaughtEntry, Ceiling, FaceStep, Gap, LidEntry, Limits, RingEntry, SeatEntry, SnapEntry,
-    SurfaceEntry, SurfaceKind, WayEntry,
+    BoughtEntry, CaughtEntry, Ceiling, FaceStep, Gap, LidEntry, Limits, PairEntry, RingEntry,
+    SeatEntry, SnapEntry, SurfaceEntry, SurfaceKind, WayEntry,
 };
 
 use serde::ser::SerializeMap;
@@ -58,6 +58,10 @@ pub struct Manifest {
     pub seats: Vec<SeatEntry>,
     /// Lids on what they close.
     pub lids: Vec<LidEntry>,
+    /// Other bodies that go together.
+    pub fits: Vec<PairEntry>,
+    /// What is fitted but not made.
+    pub bought: Vec<BoughtEntry>,
     /// Rings that are sprung open.
     pub rings: Vec<RingEntry>,
     /// Ways out that were tried.

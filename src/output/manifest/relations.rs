@@ -125,6 +125,45 @@ pub struct LidEntry {
     pub overlap_mm3: f64,
 }
 
+/// Two other bodies that go together.
+#[derive(Clone, Debug, Serialize)]
+pub struct PairEntry {
+    /// What moves.
+    pub part: String,
+    /// What it goes with.
+    pub host: String,
+    /// The direction in which it comes out, in assembly axes; null where none is said.
+    pub moves: Option<[f64; 3]>,
+    /// Between the finished bodies: along the way, the faces that slide.
+    pub gap_mm: Gap,
+    /// How far both reach past each other along the way; null where none is said.
+    pub engagement_mm: Option<f64>,
+    /// Volume that both bodies claim.
+    pub overlap_mm3: f64,
+}
+
+/// A body that is fitted but not made.
+#[derive(Clone, Debug, Serialize)]
+pub struct BoughtEntry {
+    /// Its name.
+    pub name: String,
+    /// Its `##` lines.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub docs: Option<String>,
+    /// Extents along x, y, z as placed.
+    pub size_mm: [f64; 3],
+    /// Of its mesh.
+    pub volume_mm3: f64,
+    /// How wide the zone is in which its sizes lie; null where nothing is said, or a grade.
+    pub tolerance_mm: Option<f64>,
+    /// The grade of ISO 286-1 that says so instead.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tolerance_grade: Option<String>,
+    /// The author's remark.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
 /// A way out that was tried with the finished bodies.
 #[derive(Clone, Debug, Serialize)]
 pub struct WayEntry {

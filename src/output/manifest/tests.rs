@@ -84,6 +84,23 @@ pub(crate) fn full() -> Manifest {
             capacity_fl_oz: Some(10.144207),
             overlap_mm3: 0.0,
         }],
+        fits: vec![PairEntry {
+            part: "drawer".to_string(),
+            host: "chest".to_string(),
+            moves: Some([0.0, 1.0, 0.0]),
+            gap_mm: gap.clone(),
+            engagement_mm: Some(30.0),
+            overlap_mm3: 0.0,
+        }],
+        bought: vec![BoughtEntry {
+            name: "coin".to_string(),
+            docs: text("a token"),
+            size_mm: [20.0, 20.0, 2.0],
+            volume_mm3: 628.3,
+            tolerance_mm: Some(0.1),
+            tolerance_grade: text("it11"),
+            note: text("any token of its size"),
+        }],
         rings: vec![RingEntry {
             part: "belt".to_string(),
             slit_mm: 0.5,

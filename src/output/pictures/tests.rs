@@ -69,6 +69,7 @@ pub(super) fn design() -> Model {
             brim_mm: None,
             assembled: true,
             note: None,
+            bought: None,
             cavity: None,
         }
     };

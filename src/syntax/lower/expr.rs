@@ -45,6 +45,7 @@ impl Lower<'_> {
             Rule::empty => ExprKind::None,
             Rule::list => self.list(pair),
             Rule::chart => self.chart(pair),
+            Rule::way => way(pair),
             Rule::path => self.path(pair),
             Rule::prefix => self.prefix(pair),
             _ => ExprKind::Bad,
@@ -368,6 +369,13 @@ fn operator(text: &str) -> Option<Binary> {
         "/" => Binary::Divide,
         _ => return None,
     })
+}
+
+/// `along y`, `along -y`
+fn way(pair: Node) -> ExprKind {
+    let words: Vec<Node> = inner(pair).collect();
+    let back = words.iter().any(|word| word.as_rule() == Rule::minus);
+    words.last().map_or(ExprKind::Bad, |axis| ExprKind::Way { axis: axis_of(axis), back })
 }
 
 fn axis_of(pair: &Node) -> Axis {

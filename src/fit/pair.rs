@@ -1,0 +1,107 @@
+//! Two bodies that go together without a pocket: a drawer in its chest, a lug in its track,
+//! a coin in its hole.
+
+use super::judge::FLUSH_MM;
+use super::lid::slide;
+use super::limits::Asked;
+use super::measured::PairFit;
+use super::way::{Caught, WayFit, caught, travel};
+use super::{Bench, vector};
+use crate::diagnostics::Sink;
+use crate::mesh::{Mesh, Obstacle, overlap_mm3};
+use crate::model::{Fit, Placement, Vector};
+
+/// What holds a sliding body lies anywhere round it.
+fn thick(caught: &Caught) -> f64 {
+    caught.thick_mm
+}
+
+impl Bench<'_> {
+    /// The gap of a fit, and its way out where the text says one.
+    pub fn pair(&self, index: usize) -> (Option<PairFit>, Option<WayFit>, Sink) {
+        let mut sink = Sink::default();
+        let fit = &self.model.fits[index];
+        let Some([inner, outer]) = self.both(fit.inner, fit.outer) else {
+            return (None, None, sink);
+        };
+        let found = self.pair_fit(index, fit, [inner, outer], &mut sink);
+        let way = fit.along.and_then(|along| self.pair_way(fit, along, [inner, outer], &mut sink));
+        if let Some(way) = &way {
+            self.judge.pair_way(index, way, &mut sink);
+        }
+        (found, way, sink)
+    }
+
+    fn pair_fit(
+        &self,
+        index: usize,
+        fit: &Fit,
+        [inner, outer]: [&Mesh; 2],
+        sink: &mut Sink,
+    ) -> Option<PairFit> {
+        let overlap_mm3 = match overlap_mm3(inner, outer) {
+            Ok(volume) => volume,
+            Err(fault) => {
+                sink.push(self.judge.not_compared(fit.inner, fit.outer, &fault));
+                return None;
+            }
+        };
+        let Some((mut gap, engagement_mm)) = slide(inner, outer, fit.gap_mm, fit.along) else {
+            sink.push(self.judge.far_apart(index));
+            return None;
+        };
+        let place = self.judge.places.fits.get(index);
+        let basic_mm = across(inner, fit.along);
+        Asked::of_fit(self.model, fit, basic_mm, place).add_to(&mut gap, sink);
+        let engagement_mm = fit.along.map(|_| engagement_mm);
+        let found = PairFit {
+            fit: index,
+            inner: fit.inner,
+            outer: fit.outer,
+            gap,
+            engagement_mm,
+            overlap_mm3,
+        };
+        self.judge.pair(&found, sink);
+        Some(found)
+    }
+
+    fn pair_way(
+        &self,
+        fit: &Fit,
+        along: Vector,
+        [inner, outer]: [&Mesh; 2],
+        sink: &mut Sink,
+    ) -> Option<WayFit> {
+        let travel_mm = travel(inner, outer, along);
+        let obstacle = Obstacle::of(outer);
+        match caught(inner, &obstacle, along, travel_mm, &Placement::IDENTITY, thick) {
+            Ok(found) => Some(WayFit {
+                part: fit.inner,
+                host: fit.outer,
+                along: Some(along),
+                travel_mm,
+                caught: found.filter(|c| c.thick_mm > FLUSH_MM),
+                snap: None,
+            }),
+            Err(fault) => {
+                sink.push(self.judge.not_compared(fit.inner, fit.outer, &fault));
+                None
+            }
+        }
+    }
+}
+
+/// The size for which tolerances are read, mm: the largest extent across the way, which
+/// scatters most.
+fn across(mesh: &Mesh, along: Option<Vector>) -> f64 {
+    let size = mesh.bounds().size();
+    let counts = |axis: &usize| along.is_none_or(|a| vector::dot(a, unit(*axis)).abs() < 0.5);
+    (0..3).filter(counts).map(|axis| size[axis]).fold(0.0, f64::max)
+}
+
+fn unit(axis: usize) -> Vector {
+    let mut out = [0.0; 3];
+    out[axis] = 1.0;
+    out
+}
