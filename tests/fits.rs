@@ -185,3 +185,57 @@ fn parts_that_share_space_are_found() {
     assert_eq!(names(&twin("")), ["parts-overlap"]);
     assert_eq!(names(&twin(", assembled: no")), [""; 0]);
 }
+
+/// A drawer that leaves 0.2 mm of air each way in its chest, and a token in its hole: the gaps
+/// are those of the boxes, and what scatters is half of each body's zone (arithmetic stack-up).
+#[test]
+fn a_drawer_slides_and_a_bought_token_has_its_own_tolerance() {
+    let text = |moves: &str| {
+        format!(
+            "printer bench {{ base: generic_04, tolerance: 0.2 mm }}
+material clay {{ base: pla }}
+bought token {{ form: rod {{ diameter: 20 mm, height: 2 mm }} at (60 mm, 0 mm, 3 mm), tolerance: 0.06 mm }}
+part tray = solid {{
+  form: block {{ size: (30 mm, 30 mm, 5 mm) }} less rod {{ diameter: 20.6 mm, height: 3 mm }} raised 3 mm
+  material: clay
+}}
+part base = solid {{ form: tray at (60 mm, 0 mm), material: clay, assembled: no }}
+part chest = solid {{
+  form: block {{ size: (30 mm, 20 mm, 12 mm) }} less block {{ size: (24.4 mm, 20 mm, 6 mm) }} at (0 mm, 2 mm, 23 mm)
+  material: clay
+  assembled: no
+}}
+part drawer = solid {{ form: block {{ size: (24 mm, 17 mm, 5.6 mm) }} at (0 mm, 1 mm, 23.2 mm), material: clay }}
+part shell = solid {{
+  form: block {{ size: (30 mm, 20 mm, 12 mm) }} raised 20 mm less block {{ size: (24.4 mm, 20 mm, 6 mm) }} at (0 mm, 2 mm, 23 mm)
+  material: clay
+}}
+fit token in base {{ gap: 0.3 mm, moves: along z }}
+fit drawer in shell {{ gap: 0.2 mm, moves: along {moves} }}
+"
+        )
+    };
+    let built = build(&text("y"), &Choice::default()).unwrap_or_else(|sink| panic!("{sink:#?}"));
+    let [token, drawer] = &built.fits.pairs[..] else { panic!("{:?}", built.fits.pairs) };
+    // Facets of rod and hole have their corners on the same rays: between 20.6 and 20 mm
+    // across, 0.3 mm.
+    assert!((token.gap.least_mm - 0.3).abs() < 1e-4, "{token:?}");
+    let scatter = (0.2 + 0.06) / 4.0;
+    let worst = token.gap.worst_mm.unwrap()[0];
+    assert!((worst - (token.gap.least_mm - scatter)).abs() < 1e-9, "{token:?}");
+    assert!((drawer.gap.least_mm - 0.2).abs() < 1e-6 && drawer.overlap_mm3 < 1e-9, "{drawer:?}");
+    assert!((drawer.gap.worst_mm.unwrap()[0] - 0.1).abs() < 1e-6, "{drawer:?}");
+    assert!((drawer.engagement_mm.unwrap() - 17.0).abs() < 1e-9, "{drawer:?}");
+    let ways: Vec<_> = built.fits.ways.iter().map(|w| (w.travel_mm, w.caught)).collect();
+    assert_eq!(ways.len(), 2);
+    assert!(ways.iter().all(|(_, caught)| caught.is_none()), "{ways:?}");
+    // From the back of the drawer at y = -7.5 mm to the front of the shell at 10 mm.
+    assert!((ways[1].0 - 17.5).abs() < 1e-9);
+    // The other way is the back of the shell, which is 2 mm thick.
+    let built = build(&text("-y"), &Choice::default()).unwrap_or_else(|sink| panic!("{sink:#?}"));
+    let caught = built.fits.ways[1].caught.unwrap();
+    assert!(caught.thick_mm > 1.0 && caught.at_mm[1] < -7.9, "{caught:?}");
+    assert!(built.sink.iter().any(|d| d.code.name == "fit-caught"), "{:?}", built.sink);
+    // What is bought has no copy.
+    assert!(built.printed.parts[0].is_none() && built.printed.parts[1].is_some());
+}

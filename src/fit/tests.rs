@@ -13,6 +13,9 @@ use crate::plane::Outline;
 use std::f64::consts::{PI, TAU};
 use std::sync::Arc;
 
+/// The axis of a lid.
+const UP: Option<Vector> = Some([0.0, 0.0, 1.0]);
+
 /// A profile in (r, z) turned round the axis from `from` over `sweep` rad in `n` steps; a
 /// tag for each side of the profile. Closed at its ends where the sweep is not full.
 fn swept(profile: &[(f64, f64)], tags: &[Tag], n: usize, from: f64, sweep: f64, end: Tag) -> Mesh {
@@ -175,7 +178,7 @@ fn coaxial_tubes_are_apart_by_the_closed_form() {
         let near = tree(&a).least(&tree(&b), |_, _| true).unwrap();
         let expected = 0.1 * (PI / n as f64).cos();
         assert!((near.distance - expected).abs() < 1e-6, "{n} {near:?}");
-        let (fit, engagement) = lid::lid(&a, &b, 0.1).unwrap();
+        let (fit, engagement) = lid::slide(&a, &b, 0.1, UP).unwrap();
         assert!((fit.least_mm - expected).abs() < 1e-6);
         assert!(fit.median_mm < 0.1001 && fit.most_mm < 0.11);
         assert!((engagement - 30.0).abs() < 1e-12);
@@ -187,11 +190,11 @@ fn a_plug_is_engaged_as_far_as_its_skirt_reaches_down() {
     let plain = [Tag::PLAIN; 4];
     let jar = tube(36.0, 39.6, 0.0, 80.0, plain, 128);
     let skirt = tube(33.0, 35.85, 72.0, 86.0, plain, 128);
-    let (fit, engagement) = lid::lid(&skirt, &jar, 0.15).unwrap();
+    let (fit, engagement) = lid::slide(&skirt, &jar, 0.15, UP).unwrap();
     assert!((engagement - 8.0).abs() < 1e-12, "{engagement}");
     assert!((fit.least_mm - 0.15 * (PI / 128.0).cos()).abs() < 1e-6, "{fit:?}");
     let loose = tube(20.0, 25.0, 72.0, 86.0, plain, 128);
-    assert!(lid::lid(&loose, &jar, 0.15).is_none(), "too far away to guide");
+    assert!(lid::slide(&loose, &jar, 0.15, UP).is_none(), "too far away to guide");
 }
 
 /// Upright flanks of a motif often lie in a station's half plane: the section is then that

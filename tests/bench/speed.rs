@@ -6,10 +6,13 @@
 // A bench is the one place that must ask the time.
 #![allow(clippy::disallowed_methods)]
 
+use pipkin::pipeline::{self, Options, Progress};
+use pipkin::source::MemoryWorld;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
 const RUNS: usize = 5;
@@ -35,8 +38,56 @@ fn main() {
         println!("{name:<22} {:>6.1} ms {peak:>6.1} MB {growth:>8}", millis(time));
         before = Some((f64::from(repeats), millis(time)));
     }
+    checks(jar);
     watched(folder.path(), jar);
     sweep(folder.path(), jar);
+}
+
+/// What the checks of fit and print cost beside all else of a build, on one thread.
+fn checks(jar: &str) {
+    println!("{:<22} {:>9} {:>9} {:>8}", "checks", "fit", "print", "added");
+    let tall = jar
+        .replace("repeats: 14", "repeats: 200")
+        .replace("given bore = 72 mm", "given bore = 140 mm")
+        .replace("given deep = 84 mm", "given deep = 117 mm")
+        .replace("gap: 0.1 mm", "gap: 0.05 mm");
+    for (name, text) in [("button jar", jar), ("200 repeats, 600 layers", &tall)] {
+        let runs = (0..RUNS).map(|_| stages(text));
+        // The least of each stage: what is measured is the program, not the machine's day.
+        let least = runs.reduce(|a, b| [0, 1, 2].map(|k| a[k].min(b[k]))).unwrap_or_default();
+        let [rest, fit, print] = least.map(millis);
+        let added = 100.0 * (fit + print) / rest;
+        println!("{name:<22} {fit:>6.1} ms {print:>6.1} ms {added:>6.0} %");
+    }
+}
+
+/// Times of all else, of the checks of fits and of those of the print, one build on one thread.
+fn stages(text: &str) -> [Duration; 3] {
+    let clock = Clock(Mutex::new((Instant::now(), 0, [Duration::ZERO; 3])));
+    let world = MemoryWorld::with("jar.pkn", text);
+    let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a thread");
+    let built = alone
+        .install(|| pipeline::build(&world, Path::new("jar.pkn"), &Options::default(), &clock));
+    assert!(built.bundle.is_some(), "{:?}", built.findings);
+    clock.stage("", 0, 0);
+    clock.0.into_inner().expect("one thread").2
+}
+
+/// When the current stage began, to which of the three times it counts, and these.
+struct Clock(Mutex<(Instant, usize, [Duration; 3])>);
+
+impl Progress for Clock {
+    fn stage(&self, what: &str, _step: usize, _steps: usize) {
+        let mut clock = self.0.lock().expect("one thread");
+        let (since, counts) = (clock.0, clock.1);
+        clock.2[counts] += since.elapsed();
+        clock.0 = Instant::now();
+        clock.1 = match what {
+            "measuring fits" => 1,
+            "setting out the plate" => 2,
+            _ => 0,
+        };
+    }
 }
 
 /// What `watch` needs to answer a page after a save, and for a slider that moves; on as many

@@ -14,9 +14,7 @@ fn built(text: &str) -> (Manifest, Vec<(String, Vec<u8>)>) {
     (bundle.manifest, bundle.files)
 }
 
-fn near(found: f64, expected: f64, within: f64, source: &str) {
-    assert!((found - expected).abs() <= within, "{source}: {found}, expected {expected}");
-}
+use super::published as near;
 
 const POT: &str = "use std.closures
 material chalk { base: pla }
@@ -25,7 +23,7 @@ part cap = plug_lid { closes: pot, gap: slide, skirt: 8 mm, top: plain, material
 ";
 
 #[test]
-fn contents_are_told_to_the_rim_and_to_the_lid() {
+pub fn contents_are_told_to_the_rim_and_to_the_lid() {
     let (manifest, _) = built(POT);
     let pot = &manifest.parts[0];
     let ml = PI * 20.0 * 20.0 * 30.0 / 1000.0;
@@ -80,7 +78,7 @@ fn a_shrinking_material_is_printed_larger_once() {
 /// Two sizes that both lie in a zone of IT13 at 80 mm, 0.46 mm (ISO 286-1 Table 1): a play
 /// of 0.30 mm per side becomes 0.07 to 0.53 (arithmetic stack-up).
 #[test]
-fn worst_cases_are_stacked_up() {
+pub fn worst_cases_are_stacked_up() {
     let text = "use std.closures
 printer bench { base: generic_04, tolerance: it13 }
 part pot = vessel { bore: 80 mm, depth: 20 mm, wall: 2 mm, material: pla }

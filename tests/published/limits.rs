@@ -3,8 +3,8 @@
 use pipkin::model::limits::{FitName, LimitsError, grade_mm};
 
 /// Within rounding of a sum of µm.
-fn near(found: f64, published: f64, source: &str) {
-    assert!((found - published).abs() < 1e-9, "{source}: {found}, published {published}");
+fn near(found: f64, expected: f64, source: &str) {
+    super::published(found, expected, 1e-9, source);
 }
 
 /// ISO 286-1:1988 (= IS 919-1:1993), Table 1, µm: grade, size in mm, value.
@@ -33,7 +33,7 @@ const CELLS: [(u8, f64, f64); 20] = [
 ];
 
 #[test]
-fn standard_tolerances_are_those_of_the_table() {
+pub fn standard_tolerances_are_those_of_the_table() {
     for (grade, size, um) in CELLS {
         let found = grade_mm(grade, size).unwrap() * 1000.0;
         near(found, um, "ISO 286-1 Table 1");
@@ -107,7 +107,7 @@ fn limits(fit: &str, size: f64) -> [f64; 4] {
 }
 
 #[test]
-fn limits_are_those_of_the_tables() {
+pub fn limits_are_those_of_the_tables() {
     for (fit, size, published) in FITS {
         for (found, published) in limits(fit, size).into_iter().zip(published) {
             near(found, published, &format!("ISO 286-1, {fit} at {size}"));
@@ -122,7 +122,7 @@ fn limits_are_those_of_the_tables() {
 }
 
 #[test]
-fn worked_examples_come_out() {
+pub fn worked_examples_come_out() {
     // Shigley, Mechanical Engineering Design, 9th ed., example 7-7: 34H11/c11.
     let shigley = [34.0, 34.160, 33.720, 33.880];
     // Childs, Mechanical Design Engineering Handbook, question 19.1: 35H11/c11.
@@ -141,7 +141,7 @@ fn worked_examples_come_out() {
 
 /// Holes other than H by the general rule, ISO 286-1:1988, Table 3 (from memory), µm.
 #[test]
-fn holes_follow_the_general_rule() {
+pub fn holes_follow_the_general_rule() {
     let published = [
         ("K7/h6", 25.0, [-15.0, 6.0]),
         ("M7/h6", 25.0, [-21.0, 0.0]),

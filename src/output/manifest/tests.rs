@@ -78,7 +78,7 @@ pub(crate) fn full() -> Manifest {
         lids: vec![LidEntry {
             lid: "cap".to_string(),
             host: "jar".to_string(),
-            gap_mm: gap,
+            gap_mm: gap.clone(),
             engagement_mm: 6.0,
             capacity_ml: Some(300.0),
             capacity_fl_oz: Some(10.144207),
@@ -88,7 +88,7 @@ pub(crate) fn full() -> Manifest {
             part: "drawer".to_string(),
             host: "chest".to_string(),
             moves: Some([0.0, 1.0, 0.0]),
-            gap_mm: gap.clone(),
+            gap_mm: gap,
             engagement_mm: Some(30.0),
             overlap_mm3: 0.0,
         }],

@@ -88,6 +88,7 @@ pub(super) fn design() -> Model {
             across_mm: [None; 2],
             mouth_mm: 50.0,
         }],
+        fits: Vec::new(),
         plates: Vec::new(),
     }
 }
@@ -143,5 +144,11 @@ pub(super) fn fits() -> Fits {
         engagement_mm: 6.0,
         overlap_mm3: 0.0,
     };
-    Fits { seats: Vec::new(), lids: vec![Some(lid)], rings: Vec::new(), ways: Vec::new() }
+    Fits {
+        seats: Vec::new(),
+        lids: vec![Some(lid)],
+        rings: Vec::new(),
+        pairs: Vec::new(),
+        ways: Vec::new(),
+    }
 }
