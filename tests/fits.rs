@@ -200,11 +200,6 @@ part tray = solid {{
   material: clay
 }}
 part base = solid {{ form: tray at (60 mm, 0 mm), material: clay, assembled: no }}
-part chest = solid {{
-  form: block {{ size: (30 mm, 20 mm, 12 mm) }} less block {{ size: (24.4 mm, 20 mm, 6 mm) }} at (0 mm, 2 mm, 23 mm)
-  material: clay
-  assembled: no
-}}
 part drawer = solid {{ form: block {{ size: (24 mm, 17 mm, 5.6 mm) }} at (0 mm, 1 mm, 23.2 mm), material: clay }}
 part shell = solid {{
   form: block {{ size: (30 mm, 20 mm, 12 mm) }} raised 20 mm less block {{ size: (24.4 mm, 20 mm, 6 mm) }} at (0 mm, 2 mm, 23 mm)

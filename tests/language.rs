@@ -78,6 +78,9 @@ impl Measures for Nothing {
     fn closure(&self, _: usize, _: SeatMeasure) -> Option<f64> {
         None
     }
+    fn fit(&self, _: usize, _: SeatMeasure) -> Option<f64> {
+        None
+    }
     fn volume(&self, _: &Arc<Body>) -> Option<f64> {
         None
     }
@@ -100,6 +103,9 @@ impl Measures for Fixed {
     }
     fn closure(&self, _: usize, _: SeatMeasure) -> Option<f64> {
         Some(0.15)
+    }
+    fn fit(&self, _: usize, _: SeatMeasure) -> Option<f64> {
+        Some(0.2)
     }
     fn volume(&self, _: &Arc<Body>) -> Option<f64> {
         Some(80_000.0)

@@ -1,5 +1,6 @@
 //! How an assembly comes apart: each ring off the end over which it is put on, lids
-//! upwards, loose pieces outwards, so that a picture shows how it is put together.
+//! upwards, loose pieces outwards, what slides the way it moves, so that a picture shows how
+//! it is put together.
 
 use super::scene::{Apart, SceneBody};
 use crate::model::{Body, Enters, Leaf, Model, PartId, Surface, Vector};
@@ -51,7 +52,34 @@ impl<'a> Ways<'a> {
                 ways.take_apart(PartId(base));
             }
         }
+        for fit in &model.fits {
+            let Some(along) = fit.along else { continue };
+            let Some([inner, outer]) = boxes(realised, [fit.inner, fit.outer]) else { continue };
+            let reach = |point: Vector| (0..3).map(|c| point[c] * along[c]).sum::<f64>();
+            let far = reach(outer[0]).max(reach(outer[1])) - reach(inner[0]).min(reach(inner[1]));
+            let by_mm = far.max(0.0) + ways.free_mm;
+            ways.carry(fit.inner, along.map(|c| c * by_mm), 0);
+        }
         ways
+    }
+
+    /// Moves a part with all that sits in it, closes it, or slides in it.
+    fn carry(&mut self, part: PartId, by: Vector, depth: usize) {
+        if depth > self.model.parts.len() {
+            return;
+        }
+        let add = |shift: Vector| [0, 1, 2].map(|c| shift[c] + by[c]);
+        self.apart[part.0] = match self.apart[part.0] {
+            Apart::Along(shift) => Apart::Along(add(shift)),
+            Apart::Outwards { shift, by_mm } => Apart::Outwards { shift: add(shift), by_mm },
+        };
+        let model = self.model;
+        let seats = model.seats.iter().filter(|s| s.host == part).map(|s| s.inlay);
+        let lids = model.closures.iter().filter(|c| c.host == part).map(|c| c.lid);
+        let fits = model.fits.iter().filter(|f| f.outer == part).map(|f| f.inner);
+        for other in seats.chain(lids).chain(fits) {
+            self.carry(other, by, depth + 1);
+        }
     }
 
     /// Everything that sits in or on `base`, set out along z above and below it.
@@ -109,6 +137,12 @@ impl<'a> Ways<'a> {
             };
         }
     }
+}
+
+/// Lowest and highest corners of two finished parts, mm.
+fn boxes(realised: &Realised, parts: [PartId; 2]) -> Option<[[Vector; 2]; 2]> {
+    let of = |part: PartId| Some(realised.parts.get(part.0)?.as_ref()?.box_mm);
+    Some([of(parts[0])?, of(parts[1])?])
 }
 
 /// The normal of the flat face on which an inlay lies, in assembly axes; none for
