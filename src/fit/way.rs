@@ -170,7 +170,11 @@ impl Rays {
         while ray <= to {
             let (sin, cos) = (ray / RAYS as f64 * TAU).sin_cos();
             let [a, b] = [p, q].map(|v| cos * v[1] - sin * v[0]);
-            let share = if a == b { 0.0 } else { a / (a - b) };
+            // An edge along the ray has all of itself on it.
+            let shares = match (a - b).abs() < ALONG_MM {
+                true => [0.0, 1.0],
+                false => [(a / (a - b)).clamp(0.0, 1.0); 2],
+            };
             let on =
                 |from: Vector, to: Vector| [0, 1, 2].map(|c| from[c] + (to[c] - from[c]) * share);
             let seen = on(p, q);
