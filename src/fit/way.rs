@@ -126,6 +126,9 @@ pub fn caught(
     Ok(worst)
 }
 
+/// An edge whose ends are as far from a ray, to within this, runs along it, mm.
+const ALONG_MM: f64 = 1e-9;
+
 /// What of a body lies on one ray from an axis.
 #[derive(Clone, Copy, Debug)]
 struct Hit {
@@ -175,11 +178,14 @@ impl Rays {
                 true => [0.0, 1.0],
                 false => [(a / (a - b)).clamp(0.0, 1.0); 2],
             };
-            let on =
-                |from: Vector, to: Vector| [0, 1, 2].map(|c| from[c] + (to[c] - from[c]) * share);
-            let seen = on(p, q);
-            let ray_number = ray.rem_euclid(RAYS as f64) as usize;
-            self.meet(ray_number, seen[0].hypot(seen[1]), on(ends[0], ends[1]));
+            let number = ray.rem_euclid(RAYS as f64) as usize;
+            for share in shares {
+                let on = |[from, to]: [Vector; 2]| {
+                    [0, 1, 2].map(|c| from[c] + (to[c] - from[c]) * share)
+                };
+                let seen = on(local);
+                self.meet(number, seen[0].hypot(seen[1]), on(ends));
+            }
             ray += 1.0;
         }
     }
