@@ -6,12 +6,15 @@ use super::slices::first_layer;
 use crate::diagnostics::{BUG, Diagnostic, Sink};
 use crate::mesh::{Mesh, MeshFault, difference, slab};
 use crate::model::{Model, Places, Printer};
-use crate::plane::{Point, beyond, grown_region, region_area, regions};
+use crate::plane::{Point, beyond, grown_region, inner_radius, region_area, regions};
 use crate::quantity::decimals;
 
 /// How far the body that cuts a first layer reaches past it, mm, so that no two of their
 /// faces lie in one plane.
 const BEYOND_MM: f64 = 1.0;
+
+/// Of what drawing in takes away for good, less than this is the tip of a sharp corner, mm.
+const LOST_MM: f64 = 0.05;
 
 /// A body of one layer that touches the first layer of a copy on all its sides.
 #[derive(Clone, Debug)]
@@ -73,7 +76,9 @@ pub fn drawn_in(
         let outlines = first_layer(&whole, printer);
         let less = grown_region(&outlines, -by_mm);
         told.nominal_mm2 += region_area(&outlines);
-        let stays = regions(&less).len() == regions(&outlines).len();
+        let lost = beyond(&outlines, &less, by_mm);
+        let stays = regions(&less).len() == regions(&outlines).len()
+            && lost.iter().all(|region| inner_radius(region) < LOST_MM);
         let cut = if stays && !outlines.is_empty() {
             told.meshed_mm2 += region_area(&less);
             difference(&whole, &around(&whole, &less, printer.first_layer_mm)?)?
