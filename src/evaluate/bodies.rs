@@ -6,12 +6,12 @@ use super::evaluator::Evaluator;
 use super::solids::SolidValue;
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
-use crate::model::{Leaf, Prism, Turned};
+use crate::model::{Leaf, Prism, Sides, Turned};
 use crate::plane::{
     Close, Curve, Edge, Outline, PathCurve, PathStep, PlaneError, Point, Segment, Track,
     outline_of, path, rect,
 };
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::{Dimension, Quantity, decimals};
 use std::f64::consts::FRAC_PI_2;
 use std::sync::Arc;
 
@@ -75,7 +75,7 @@ impl Evaluator<'_> {
         made: Result<Outline, PlaneError>,
     ) -> Option<Leaf> {
         match made {
-            Ok(outline) => Some(Leaf::Turned(Arc::new(Turned { outline }))),
+            Ok(outline) => Some(Leaf::Turned(Arc::new(Turned { outline, sides: None }))),
             Err(error) => {
                 self.bad_outline(arguments.callee.to(arguments.span), &error);
                 None
@@ -98,7 +98,26 @@ impl Evaluator<'_> {
             );
             return None;
         }
-        Some(Leaf::Turned(Arc::new(Turned { outline: (**outline).clone() })))
+        let outline = (**outline).clone();
+        let sides = self.sides(arguments)?;
+        Some(Leaf::Turned(Arc::new(Turned { outline, sides })))
+    }
+
+    /// `facets` of a turned body; 0 is round.
+    fn sides(&mut self, arguments: &Arguments) -> Option<Option<Sides>> {
+        let count = arguments.number("facets").unwrap_or(0.0);
+        let sides = Sides::new(count.clamp(0.0, 1e6) as u32);
+        if count == 0.0 || sides.is_some() {
+            return Some(sides);
+        }
+        let message = format!(
+            "`facets` is 0 for round, or from {} to {}, it is {}",
+            Sides::FEWEST,
+            Sides::MOST,
+            decimals(count, 0)
+        );
+        self.bad_measure(arguments.place("facets"), message, "give it a whole number, as in 8");
+        None
     }
 
     fn prism(&mut self, arguments: &Arguments) -> Option<Leaf> {

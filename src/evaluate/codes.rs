@@ -90,6 +90,8 @@ pub const NO_MOUTH: Code = Code::new("E0512", "no-mouth");
 pub const WRONG_LIST: Code = Code::new("E0513", "wrong-list");
 /// A seat with a gap and a fit.
 pub const GAP_AND_FIT: Code = Code::new("E0514", "gap-and-fit");
+/// A band on flat sides that does not begin anew at every corner.
+pub const UNEVEN_REPEATS: Code = Code::new("E0515", "uneven-repeats");
 /// A relief that goes the wrong way for its operation.
 pub const RELIEF_WRONG_WAY: Code = Code::new("E0567", "relief-wrong-way");
 /// A relief that cannot be laid out on its face.
@@ -147,6 +149,7 @@ pub const CODES: &[Code] = &[
     NO_MOUTH,
     WRONG_LIST,
     GAP_AND_FIT,
+    UNEVEN_REPEATS,
     RELIEF_WRONG_WAY,
     RELIEF_UNLAID,
     UNKNOWN_GIVEN,

@@ -150,7 +150,32 @@ fn turned_surface(face: &FaceValue, turned: &Arc<Turned>) -> Result<Surface, Unf
         // Material lies to the left of a step: going up, its outside is away from the axis.
         outward: rise > 0.0,
         span_mm: [step.from.y.min(step.to.y), step.from.y.max(step.to.y)],
+        sides: turned.sides,
     })
+}
+
+/// One of the flat sides of a turned face: the one at an angle. Its developed plane has its
+/// origin in the middle of the side at z = 0, and `up` along the side; `reach_mm` are the
+/// lowest and highest z, along the axis, between which the side is as wide as is told.
+pub fn one_side(round: &Surface, leaf: &Arc<Body>, angle_rad: f64, reach_mm: [f64; 2]) -> Surface {
+    let Surface::Round { radius_mm, slope, outward, span_mm, sides: Some(sides), .. } = round
+    else {
+        return round.clone();
+    };
+    let (sin, cos) = sides.middle_rad(angle_rad).sin_cos();
+    let long = (1.0 + slope * slope).sqrt();
+    let sense = if *outward { 1.0 } else { -1.0 };
+    let narrow = reach_mm.map(|z| radius_mm + slope * z.clamp(span_mm[0], span_mm[1]));
+    let half = narrow[0].min(narrow[1]) * sides.half_width();
+    Surface::Flat {
+        host: leaf.clone(),
+        origin: [radius_mm * cos, radius_mm * sin, 0.0],
+        right: [-sin * sense, cos * sense, 0.0],
+        up: [slope * cos / long, slope * sin / long, 1.0 / long],
+        normal: [cos * sense / long, sin * sense / long, -slope * sense / long],
+        width_mm: [-half, half],
+        span_mm: span_mm.map(|z| z * long),
+    }
 }
 
 /// A level face of a turned body: a disc or an annulus round the axis.

@@ -108,7 +108,8 @@ fn grown_leaf(leaf: &Leaf, by_mm: f64) -> Result<(Leaf, Placement), NoGrowth> {
             if outline.is_empty() {
                 return Err(NoGrowth::Nothing);
             }
-            Ok((Leaf::Turned(Arc::new(Turned { outline })), Placement::IDENTITY))
+            let sides = turned.sides;
+            Ok((Leaf::Turned(Arc::new(Turned { outline, sides })), Placement::IDENTITY))
         }
         Leaf::Prism(prism) => grown_prism(prism, by_mm),
         Leaf::Inlay(_) | Leaf::Relief(_) => Err(NoGrowth::NoProfile),

@@ -6,10 +6,13 @@ use super::coerce::lengths;
 use super::evaluator::Evaluator;
 use super::ink::OutlineValue;
 use super::motifs::{Motif, cells_touch, touching};
+use super::sided::{sides_of, turned, uneven_repeats};
 use super::solids::{FaceValue, SolidValue};
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
-use crate::model::{Eased, Inlay, Leaf, Pattern, Placement, Pose, Slit, Surface, nominal_strips};
+use crate::model::{
+    Eased, Inlay, Leaf, Pattern, Placement, Pose, Sides, Slit, Surface, nominal_strips,
+};
 use crate::plane::{Outline, Point};
 use crate::quantity::{Dimension, Quantity, decimals};
 use crate::source::Span;
@@ -48,10 +51,11 @@ impl InlayOrigin {
 }
 
 /// Where on the developed surface an inlay is.
-struct Position {
-    level_mm: f64,
+pub struct Position {
+    /// z of its middle, mm.
+    pub level_mm: f64,
     /// rad on round hosts, mm on flat ones
-    bearing: f64,
+    pub bearing: f64,
 }
 
 /// A pattern with what is known of it.
@@ -86,11 +90,18 @@ impl Evaluator<'_> {
         if !self.fields_go_together(arguments, it) {
             return None;
         }
-        let surface = self.surface(&face, arguments.place("on"))?;
+        let mut surface = self.surface(&face, arguments.place("on"))?;
         let zero = self.zero_of(&face, arguments.place("on"))?;
-        let position = match arguments.get("figure") {
-            Some(_) => self.figure_position(arguments, &surface, zero),
-            None => self.band_position(arguments, &surface, zero),
+        let position = match (arguments.get("figure"), sides_of(&surface)) {
+            (Some(Value::Outline(figure)), Some(sides)) => {
+                let figure = figure.clone();
+                let (side, position) =
+                    self.on_side(arguments, &face, &surface, sides, zero, &figure)?;
+                surface = side;
+                Some(position)
+            }
+            (Some(_), _) => self.figure_position(arguments, &surface, zero),
+            (None, _) => self.band_position(arguments, &surface, zero),
         }?;
         let drawn = match (arguments.get("motif"), arguments.get("figure")) {
             (Some(Value::Motif(motif)), _) => {
@@ -101,7 +112,7 @@ impl Evaluator<'_> {
         };
         let drawn = drawn?;
         let eased = self.ease(arguments, &face, &surface)?;
-        let slit = self.slit(arguments, &surface)?;
+        let slit = self.slit(arguments, &surface, position.bearing)?;
         let inlay = Inlay {
             surface,
             pattern: drawn.pattern,
@@ -184,16 +195,18 @@ impl Evaluator<'_> {
         zero: f64,
     ) -> Option<Position> {
         let (span, start) = match surface {
-            Surface::Round { span_mm, .. } => (*span_mm, 0.0),
+            Surface::Round { span_mm, sides, .. } => {
+                (*span_mm, sides.map_or(0.0, Sides::start_rad))
+            }
             Surface::Flat { span_mm, width_mm, .. } => (*span_mm, width_mm[0]),
         };
         let level_mm = level(arguments, surface, zero, span);
         let turn = self.bearing(arguments, surface)?;
-        Some(Position { level_mm, bearing: start + turn })
+        Some(Position { level_mm, bearing: turned(sides_of(surface), start, turn) })
     }
 
     /// `bearing`: an angle on round faces, a length on flat ones; 0 where not given.
-    fn bearing(&mut self, arguments: &Arguments, surface: &Surface) -> Option<f64> {
+    pub fn bearing(&mut self, arguments: &Arguments, surface: &Surface) -> Option<f64> {
         let Some(Value::Quantity(bearing)) = arguments.get("bearing") else { return Some(0.0) };
         let wants = match surface {
             Surface::Round { .. } => Dimension::ANGLE,
@@ -208,7 +221,8 @@ impl Evaluator<'_> {
         None
     }
 
-    fn figure_position(
+    /// Where a figure is that lies on one face.
+    pub fn figure_position(
         &mut self,
         arguments: &Arguments,
         surface: &Surface,
@@ -267,7 +281,15 @@ impl Evaluator<'_> {
         }
         let repeats = repeats as u32;
         let (around, round) = match surface {
-            Surface::Round { radius_mm, slope, .. } => (TAU * (radius_mm + slope * level_mm), true),
+            Surface::Round { radius_mm, slope, sides, .. } => {
+                if let Some(sides) = sides.filter(|sides| repeats % sides.count() != 0) {
+                    let finding = uneven_repeats(arguments.place("repeats"), repeats, sides);
+                    self.fail(finding);
+                    return None;
+                }
+                let stretch = sides.map_or(1.0, Sides::longer);
+                (TAU * (radius_mm + slope * level_mm) * stretch, true)
+            }
             Surface::Flat { width_mm, .. } => (width_mm[1] - width_mm[0], false),
         };
         match motif {
@@ -377,7 +399,12 @@ impl Evaluator<'_> {
         Some(Some(Eased { angle_rad, lower }))
     }
 
-    fn slit(&mut self, arguments: &Arguments, surface: &Surface) -> Option<Option<Slit>> {
+    fn slit(
+        &mut self,
+        arguments: &Arguments,
+        surface: &Surface,
+        bearing: f64,
+    ) -> Option<Option<Slit>> {
         let (width_mm, bearing_rad) = match arguments.get("slit") {
             Some(Value::Quantity(width)) => (width.value, 0.0),
             Some(Value::LengthAt { length_mm, angle_rad }) => (*length_mm, *angle_rad),
@@ -394,7 +421,8 @@ impl Evaluator<'_> {
             );
             return None;
         }
-        Some(Some(Slit { width_mm, bearing_rad }))
+        let at = turned(sides_of(surface), bearing, bearing_rad);
+        Some(Some(Slit { width_mm, bearing_rad: at - bearing }))
     }
 }
 
@@ -420,7 +448,7 @@ fn read_from_inside(inlay: Inlay) -> Inlay {
 
 /// Whether a face is level in the frame of its leaf.
 fn is_level(surface: &Surface) -> bool {
-    matches!(surface, Surface::Flat { normal, .. } if normal[2] != 0.0)
+    matches!(surface, Surface::Flat { up, .. } if up[2] == 0.0)
 }
 
 /// Whether the lower edges, in the frame of a leaf, become ceilings when its part is
@@ -451,7 +479,7 @@ pub fn ease_pose(span: Span, host: &str) -> Diagnostic {
 }
 
 /// z of `level` in the developed plane; the middle of the face where it is not given.
-fn level(arguments: &Arguments, surface: &Surface, zero: f64, span: [f64; 2]) -> f64 {
+pub fn level(arguments: &Arguments, surface: &Surface, zero: f64, span: [f64; 2]) -> f64 {
     match arguments.number("level") {
         // On a level face there is no height to count from.
         Some(level) if is_level(surface) => level,

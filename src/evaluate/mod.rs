@@ -38,6 +38,7 @@ mod reliefs;
 mod rules;
 mod seats;
 mod settings;
+mod sided;
 mod solids;
 mod spoken;
 mod text;

@@ -117,8 +117,8 @@ impl Evaluator<'_> {
 /// A pattern that stands out by `proud`, as one that goes the other way by `sink`.
 fn turned_round(drawn: Inlay) -> Inlay {
     let surface = match drawn.surface {
-        Surface::Round { host, radius_mm, slope, outward, span_mm } => {
-            Surface::Round { host, radius_mm, slope, outward: !outward, span_mm }
+        Surface::Round { host, radius_mm, slope, outward, span_mm, sides } => {
+            Surface::Round { host, radius_mm, slope, outward: !outward, span_mm, sides }
         }
         Surface::Flat { host, origin, right, up, normal, width_mm, span_mm } => {
             let normal = normal.map(|c| 0.0 - c);

@@ -6,7 +6,7 @@ use super::layered::{self, Carried, Opening, pocketed_turned};
 use super::prism::prism;
 use super::{Declined, ExactBody};
 use crate::model::{
-    Body, Inlay, Leaf, Operation, Placement, Relief, Surface, has_place, nominal_strips,
+    Body, Inlay, Leaf, Operation, Placement, Relief, Sides, Surface, has_place, nominal_strips,
 };
 use crate::plane::{Combine, Curve, Outline, Point, Strips, combine};
 use std::sync::Arc;
@@ -68,7 +68,7 @@ pub fn inlay(inlay: &Inlay, strips: &Strips) -> Result<ExactBody, Declined> {
 /// A body on its way: as a profile as long as that says all.
 enum Shape {
     /// A profile swept round z, then placed.
-    Turned { outline: Outline, placement: Placement, reliefs: Vec<Carried> },
+    Turned { outline: Outline, sides: Option<Sides>, placement: Placement, reliefs: Vec<Carried> },
     /// A pattern that is to be joined, or taken away.
     Relief { relief: Arc<Relief>, placement: Placement },
     /// Faces.
@@ -88,8 +88,8 @@ impl Assembly<'_> {
         match body {
             Body::Empty => Ok(Vec::new()),
             Body::Leaf(Leaf::Turned(it)) => {
-                let reliefs = Vec::new();
-                Ok(vec![Shape::Turned { outline: it.outline.clone(), placement: *at, reliefs }])
+                let (outline, sides, reliefs) = (it.outline.clone(), it.sides, Vec::new());
+                Ok(vec![Shape::Turned { outline, sides, placement: *at, reliefs }])
             }
             Body::Leaf(Leaf::Prism(it)) => Ok(vec![Shape::Solid(prism(it)?.placed(at))]),
             Body::Leaf(Leaf::Inlay(it)) => {
@@ -222,11 +222,12 @@ impl Assembly<'_> {
             let cut = |it: &Carried| Cut { pattern: it.clone(), gap_behind_mm: 0.0, seat: false };
             pockets.extend(reliefs.iter().map(cut));
         }
-        if let (Shape::Turned { outline, placement, .. }, true) = (&shape, keeps) {
+        if let (Shape::Turned { outline, sides, placement, .. }, true) = (&shape, keeps) {
             for (number, pocket) in self.pockets.iter().enumerate() {
                 let relative = pocket.placement.then(&placement.inverse());
                 let carried = layered::carried(pocket.inlay, pocket.strips, &relative);
-                let Some(carried) = carried.filter(|_| !self.cut[number]) else { continue };
+                let fits = pocket.inlay.sides() == *sides && !self.cut[number];
+                let Some(carried) = carried.filter(|_| fits) else { continue };
                 if layered::has_wall(outline, &carried.opening(pocket.gap_behind_mm))? {
                     self.cut[number] = true;
                     let gap_behind_mm = pocket.gap_behind_mm;
@@ -289,18 +290,18 @@ impl Cut {
 impl Ready {
     /// Its faces; on turned shapes the first sector starts at `seam_rad`.
     fn solid(&self, seam_rad: f64) -> Result<ExactBody, Declined> {
-        let (outline, placement) = match &self.shape {
+        let (outline, sides, placement) = match &self.shape {
             Shape::Solid(solid) => return Ok(solid.clone()),
             Shape::Relief { relief, placement } => return relief_body(relief, placement),
-            Shape::Turned { outline, placement, .. } => (outline, placement),
+            Shape::Turned { outline, sides, placement, .. } => (outline, *sides, placement),
         };
         let openings: Vec<Opening> = self.pockets.iter().map(Cut::opening).collect();
         let spun = Placement::turned(2, seam_rad);
-        if openings.is_empty() {
+        if openings.is_empty() && sides.is_none() {
             let upright = tilted_ball(outline, seam_rad).unwrap_or(spun).then(placement);
-            return Ok(pocketed_turned(outline, &[])?.placed(&upright));
+            return Ok(pocketed_turned(outline, None, &[])?.placed(&upright));
         }
-        Ok(pocketed_turned(outline, &openings)?.placed(placement))
+        Ok(pocketed_turned(outline, sides, &openings)?.placed(placement))
     }
 }
 
@@ -381,8 +382,8 @@ fn flat_relief<'a>(
 /// whether it could. Else it is a body like others.
 fn on_wall(host: &mut Shape, operation: Operation, part: &Shape) -> Result<bool, Declined> {
     let Shape::Relief { relief, placement: at } = part else { return Ok(false) };
-    let Shape::Turned { outline, placement, reliefs } = host else { return Ok(false) };
-    if relief.only_for() != Some(operation) {
+    let Shape::Turned { outline, sides, placement, reliefs } = host else { return Ok(false) };
+    if relief.only_for() != Some(operation) || relief.pattern.sides() != *sides {
         return Ok(false);
     }
     let relative = at.then(&placement.inverse());
@@ -407,18 +408,22 @@ fn on_wall(host: &mut Shape, operation: Operation, part: &Shape) -> Result<bool,
 /// Two profiles with the same axis, combined; none where that is not what they are.
 fn coaxial(how: Combine, a: &Shape, b: &Shape) -> Result<Option<Shape>, Declined> {
     let (
-        Shape::Turned { outline: first, placement, reliefs },
-        Shape::Turned { outline: second, placement: other, reliefs: others },
+        Shape::Turned { outline: first, sides, placement, reliefs },
+        Shape::Turned { outline: second, sides: flats, placement: other, reliefs: others },
     ) = (a, b)
     else {
         return Ok(None);
     };
-    if !others.is_empty() {
+    if !others.is_empty() || sides != flats {
         return Ok(None);
     }
-    let Some((rise, over)) = along_axis(&other.then(&placement.inverse())) else {
+    let relative = other.then(&placement.inverse());
+    let Some((rise, over)) = along_axis(&relative) else {
         return Ok(None);
     };
+    if sides.is_some_and(|sides| !sides.keep(&relative)) {
+        return Ok(None);
+    }
     let upright = if over { second.mirrored(false) } else { second.clone() };
     let outline = combine(how, first, &upright.shifted(Point::new(0.0, rise)))
         .map_err(|_| Declined::new("two profiles hug each other too closely to be combined"))?;
@@ -429,7 +434,8 @@ fn coaxial(how: Combine, a: &Shape, b: &Shape) -> Result<Option<Shape>, Declined
             return Ok(None);
         }
     }
-    Ok(Some(Shape::Turned { outline, placement: *placement, reliefs: reliefs.clone() }))
+    let (sides, reliefs) = (*sides, reliefs.clone());
+    Ok(Some(Shape::Turned { outline, sides, placement: *placement, reliefs }))
 }
 
 /// How a placement moves the z axis along itself: rise (mm), and whether it is turned

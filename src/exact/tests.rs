@@ -16,7 +16,8 @@ fn track(corners: &[(f64, f64, Curve)]) -> Track {
 
 fn turned_body(corners: &[(f64, f64, Curve)]) -> ExactBody {
     let outline = Outline { loops: vec![track(corners)] };
-    let body = nominal(&Body::Leaf(Leaf::Turned(Arc::new(Turned { outline })))).unwrap();
+    let body =
+        nominal(&Body::Leaf(Leaf::Turned(Arc::new(Turned { outline, sides: None })))).unwrap();
     body.check().unwrap();
     body
 }
@@ -159,7 +160,7 @@ fn coaxial_bodies_are_combined_as_profiles() {
                 (0.0, height, LINE),
             ])],
         };
-        let leaf = Arc::new(Body::Leaf(Leaf::Turned(Arc::new(Turned { outline }))));
+        let leaf = Arc::new(Body::Leaf(Leaf::Turned(Arc::new(Turned { outline, sides: None }))));
         let placement = Placement::turned(2, at).then(&Placement::shifted([7.0, 0.0, at]));
         Arc::new(Body::Placed { body: leaf, placement })
     };
@@ -186,7 +187,7 @@ fn coaxial_bodies_are_combined_as_profiles() {
     // Turned over: the cone stands on its tip.
     let cone =
         Outline { loops: vec![track(&[(0.0, 0.0, LINE), (9.0, 0.0, LINE), (0.0, 9.0, LINE)])] };
-    let cone = Arc::new(Body::Leaf(Leaf::Turned(Arc::new(Turned { outline: cone }))));
+    let cone = Arc::new(Body::Leaf(Leaf::Turned(Arc::new(Turned { outline: cone, sides: None }))));
     let over = Placement::turned(0, PI).then(&Placement::shifted([7.0, 0.0, 9.0]));
     let over = Arc::new(Body::Placed { body: cone, placement: over });
     let dimple = nominal(&two(Less, &rod(20.0, 9.0, 0.0), &over)).unwrap();

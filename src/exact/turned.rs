@@ -3,7 +3,7 @@
 use super::Declined;
 use super::body::{Edge, Face, Side};
 use super::geometry::{Curve, Frame, Meridian, Surface};
-use crate::model::Vector;
+use crate::model::{Sides, Vector};
 use crate::plane::{self, Outline, Point, Track};
 use std::f64::consts::{PI, TAU};
 
@@ -110,13 +110,21 @@ pub(super) struct Sweep {
     pub(super) faces: Vec<Face>,
     /// Where sectors start, ascending, rad.
     seams: Vec<f64>,
+    /// Flat sides, one a sector; none where it is round.
+    sides: Option<Sides>,
 }
 
 impl Sweep {
     /// With sectors that start at the given angles; at least three, each less than half
     /// a turn wide.
     pub(super) fn new(seams: Vec<f64>) -> Self {
-        Sweep { points: Vec::new(), edges: Vec::new(), faces: Vec::new(), seams }
+        let (points, edges, faces) = (Vec::new(), Vec::new(), Vec::new());
+        Sweep { points, edges, faces, seams, sides: None }
+    }
+
+    /// Along flat sides.
+    pub(super) fn along(sides: Sides) -> Self {
+        Sweep { sides: Some(sides), ..Sweep::new(sides.corners()) }
     }
 
     /// Sweeps a closed loop; steps for which `with_faces` says no are left open. Gives
@@ -154,15 +162,19 @@ impl Sweep {
         }
         let frame = Frame::at_height(at.y);
         let seams = self.seams.clone();
+        let radius = at.x * self.sides.map_or(1.0, Sides::corner);
         let corners: Vec<usize> =
-            seams.iter().map(|angle| self.point(frame.polar(at.x, *angle, 0.0))).collect();
-        let arc = |k: usize| {
+            seams.iter().map(|angle| self.point(frame.polar(radius, *angle, 0.0))).collect();
+        let mut arcs = Vec::with_capacity(seams.len());
+        for k in 0..seams.len() {
+            let ends = [corners[k], corners[(k + 1) % seams.len()]];
             let sweep = [seams[k], seams.get(k + 1).copied().unwrap_or(seams[0] + TAU)];
-            Curve::circle(frame, at.x, sweep)
-        };
-        let arcs = (0..seams.len())
-            .map(|k| self.edge(arc(k), [corners[k], corners[(k + 1) % seams.len()]]))
-            .collect();
+            let curve = match self.sides {
+                Some(_) => Curve::Line { start: self.points[ends[0]], end: self.points[ends[1]] },
+                None => Curve::circle(frame, at.x, sweep),
+            };
+            arcs.push(self.edge(curve, ends));
+        }
         Ring::Circle { corners, arcs }
     }
 
@@ -187,10 +199,8 @@ impl Sweep {
         self.faces.push(Face::plain(surface, up, loops));
     }
 
-    /// A cylinder, cone, torus or sphere in sectors.
+    /// A cylinder, cone, torus or sphere in sectors; along flat sides planes and cylinders.
     fn side(&mut self, step: &Step, from: &Ring, to: &Ring) {
-        let meridian = meridian(step);
-        let surface = Surface::Revolved { frame: Frame::WORLD, meridian };
         let ribs: Vec<usize> = (0..self.seams.len()).map(|k| self.rib(step, from, to, k)).collect();
         for k in 0..self.seams.len() {
             // Seen from outside, angles grow to the right and the profile runs up.
@@ -203,7 +213,42 @@ impl Sweep {
                 sides.push(Side { edge: arcs[k], forward: false });
             }
             sides.push(Side { edge: ribs[k], forward: false });
-            self.faces.push(Face::plain(surface, true, vec![sides]));
+            let (surface, outward) = match self.sides {
+                Some(flat) => self.flat(step, flat, k),
+                None => {
+                    let meridian = meridian(step);
+                    (Surface::Revolved { frame: Frame::WORLD, meridian }, true)
+                }
+            };
+            self.faces.push(Face::plain(surface, outward, vec![sides]));
+        }
+    }
+
+    /// What a step sweeps along the side in sector `k`, and whether its own normal points out.
+    fn flat(&self, step: &Step, sides: Sides, k: usize) -> (Surface, bool) {
+        let middle = self.seams[k] + sides.turn_rad() / 2.0;
+        let (out, along) = (Frame::WORLD.radial(middle), Frame::WORLD.tangent(middle));
+        let place = |p: Point| [out[0] * p.x, out[1] * p.x, p.y];
+        match step.curve {
+            plane::Curve::Line => {
+                let d = (step.end - step.start).unit();
+                let y = [out[0] * d.x, out[1] * d.x, d.y];
+                // Along the side and up the step: their cross product points to its right.
+                let z = [out[0] * d.y, out[1] * d.y, 0.0 - d.x];
+                (
+                    Surface::Plane { frame: Frame { origin: place(step.start), x: along, y, z } },
+                    true,
+                )
+            }
+            plane::Curve::Arc { centre, anticlockwise } => {
+                let radius = (step.start.x - centre.x).hypot(step.start.y - centre.y);
+                let back = along.map(|c| 0.0 - c);
+                let frame = Frame { origin: place(centre), x: out, y: Frame::WORLD.z, z: back };
+                let reach = step.start.x.max(step.end.x).max(centre.x + radius);
+                let half = reach * sides.half_width();
+                let meridian = Meridian::Line { start: [radius, -half], end: [radius, half] };
+                (Surface::Revolved { frame, meridian }, anticlockwise)
+            }
         }
     }
 
@@ -218,7 +263,10 @@ impl Sweep {
             plane::Curve::Line => {
                 Curve::Line { start: self.points[ends[0]], end: self.points[ends[1]] }
             }
-            plane::Curve::Arc { .. } => rib_arc(&meridian(step), self.seams[k]),
+            plane::Curve::Arc { centre, .. } => match self.sides {
+                Some(sides) => mitre_arc(step, centre, self.seams[k], sides),
+                None => rib_arc(&meridian(step), self.seams[k]),
+            },
         };
         self.edge(curve, ends)
     }
@@ -233,6 +281,21 @@ fn meridian(step: &Step) -> Meridian {
             Meridian::arc(pair(step.start), pair(step.end), pair(centre), anticlockwise)
         }
     }
+}
+
+/// An arc of the profile where two flat sides meet: seen in the plane through the corner it
+/// is drawn out away from the axis.
+fn mitre_arc(step: &Step, centre: Point, angle: f64, sides: Sides) -> Curve {
+    let Meridian::Arc { radius_mm: radius, from_rad: from, to_rad: to, .. } = meridian(step) else {
+        return rib_arc(&meridian(step), angle);
+    };
+    let frame = Frame {
+        origin: Frame::WORLD.polar(centre.x * sides.corner(), angle, centre.y),
+        x: Frame::WORLD.radial(angle),
+        y: Frame::WORLD.z,
+        z: Frame::WORLD.tangent(angle + PI),
+    };
+    Curve::Arc { frame, radii_mm: [radius * sides.corner(), radius], angles_rad: [from, to] }
 }
 
 /// A circular meridian as an edge in the half plane at `angle`.

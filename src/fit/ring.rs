@@ -4,7 +4,7 @@ use super::measured::RingFit;
 use super::section::{Section, sections};
 use super::spring::{Spring, Theory};
 use crate::mesh::{FaceKind, Mesh};
-use crate::model::{Enters, Inlay, PartId, Placement, Surface};
+use crate::model::{Enters, Inlay, PartId, Placement, Sides, Surface};
 
 /// Share of the permitted strain that may come again and again (DSM Engineering Plastics,
 /// Maximum allowable short-term strain).
@@ -89,17 +89,18 @@ pub fn ring(ring: &Ring) -> Option<RingFit> {
         return None;
     }
     let back = ring.placement.inverse();
-    let from = ring.inlay.bearing + slit.bearing_rad;
+    let [near, far] = ring.inlay.slit_rad().ok().flatten()?;
+    let (from, half) = ((near + far) / 2.0, (far - near) / 2.0);
     let sections = sections(ring.mesh, &back, from);
     let present = sections.iter().flatten();
     let thinnest = present.min_by(|a, b| a.area.total_cmp(&b.area))?;
-    let least = ring.inlay.least_radius_mm().ok().flatten().unwrap_or(thinnest.inner);
-    let half = (slit.width_mm / 2.0 / least).clamp(-1.0, 1.0).asin();
     let spring = Spring::new(&sections, std::f64::consts::PI - half)?;
     let stands_out = facets_stand_out(ring, &back);
     let (over_mm, bore_mm) = tightest(ring, &back)?;
     let (over_mm, bore_mm) = (over_mm / stands_out, bore_mm / stands_out);
-    let grown = (over_mm - bore_mm).max(0.0);
+    // Over flat sides its corners have the farthest to go.
+    let corner = ring.inlay.sides().map_or(1.0, Sides::corner);
+    let grown = (over_mm - bore_mm).max(0.0) * corner;
     let pulled = spring.pulled(grown, Theory::Curved);
     let (thick, radius) = bar(thinnest);
     let riding = spring.riding(grown, Theory::Curved);
@@ -130,6 +131,11 @@ fn bar(section: &Section) -> (f64, f64) {
     (section.outer - section.inner, (section.outer + section.inner) / 2.0)
 }
 
+/// Distance of a point from the axis: over flat sides square to the side.
+fn from_axis(ring: &Ring, p: [f64; 3]) -> f64 {
+    ring.inlay.sides().map_or(p[0].hypot(p[1]), |sides| sides.over(p[0], p[1]).0)
+}
+
 /// How far the corners of facets stand out of the circle that they stand for, as a ratio:
 /// facets have the area of their circle. Told from the show face, whose circle is known.
 fn facets_stand_out(ring: &Ring, back: &Placement) -> f64 {
@@ -139,7 +145,7 @@ fn facets_stand_out(ring: &Ring, back: &Placement) -> f64 {
     let corners = show.filter(|(_, tag)| tag.kind() == FaceKind::Show).flat_map(|(t, _)| t);
     let ratios = corners.map(|v| back.point(ring.mesh.vertices[*v as usize])).map(|p| {
         let radius = radius_mm + slope * p[2] + proud;
-        if radius > 0.0 { p[0].hypot(p[1]) / radius } else { 1.0 }
+        if radius > 0.0 { from_axis(ring, p) / radius } else { 1.0 }
     });
     ratios.reduce(f64::max).unwrap_or(1.0)
 }
@@ -153,7 +159,7 @@ fn tightest(ring: &Ring, back: &Placement) -> Option<(f64, f64)> {
         .vertices
         .iter()
         .map(|p| back.point(*p))
-        .map(|p| (p[2], p[0].hypot(p[1])))
+        .map(|p| (p[2], from_axis(ring, p)))
         .collect();
     // From the entering end inwards, with the largest radius so far.
     match ring.enters {
@@ -184,7 +190,7 @@ fn tightest(ring: &Ring, back: &Placement) -> Option<(f64, f64)> {
         }
         for corner in triangle {
             let p = back.point(ring.mesh.vertices[*corner as usize]);
-            let (over, bore) = (beyond(p[2]), p[0].hypot(p[1]));
+            let (over, bore) = (beyond(p[2]), from_axis(ring, p));
             if worst.is_none_or(|w| over - bore > w.0 - w.1) {
                 worst = Some((over, bore));
             }

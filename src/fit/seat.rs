@@ -68,11 +68,8 @@ pub fn gap(
 /// Tells the walls of an inlay's slit: they lie in its angle, in which nothing else is.
 pub fn slit_of(inlay: &Inlay, placement: &Placement) -> impl Fn(&Facet) -> bool + use<> {
     let back = placement.inverse();
-    let least = inlay.least_radius_mm().ok().flatten();
-    let slit = inlay.slit.zip(least).map(|(slit, radius)| {
-        let half = (slit.width_mm / 2.0 / radius).clamp(-1.0, 1.0).asin();
-        (inlay.bearing + slit.bearing_rad, half + SLIT_RAD)
-    });
+    let walls = inlay.slit_rad().ok().flatten();
+    let slit = walls.map(|[from, to]| ((from + to) / 2.0, (to - from) / 2.0 + SLIT_RAD));
     move |facet: &Facet| {
         let Some((middle, half)) = slit else { return false };
         let [a, b, c] = facet.corners;

@@ -58,12 +58,13 @@ impl<'a> HostSurface<'a> {
     /// The ideal surface's outward normal at the foot of `p`.
     pub fn normal(&self, p: Vector) -> Vector {
         let local = match &self.inlay.surface {
-            Surface::Round { slope, outward, .. } => {
+            Surface::Round { slope, outward, sides, .. } => {
                 let q = self.back.point(p);
                 let r = q[0].hypot(q[1]).max(f64::MIN_POSITIVE);
+                let [x, y] = sides.map_or([q[0] / r, q[1] / r], |s| s.over(q[0], q[1]).1);
                 let c = 1.0 / (1.0 + slope * slope).sqrt();
                 let c = if *outward { c } else { -c };
-                [q[0] / r * c, q[1] / r * c, -slope * c]
+                [x * c, y * c, -slope * c]
             }
             Surface::Flat { normal, .. } => *normal,
         };
@@ -74,9 +75,10 @@ impl<'a> HostSurface<'a> {
     pub fn height(&self, p: Vector) -> f64 {
         let q = self.back.point(p);
         match &self.inlay.surface {
-            Surface::Round { radius_mm, slope, outward, .. } => {
+            Surface::Round { radius_mm, slope, outward, sides, .. } => {
                 let c = 1.0 / (1.0 + slope * slope).sqrt();
-                let out = (q[0].hypot(q[1]) - radius_mm - slope * q[2]) * c;
+                let from_axis = sides.map_or(q[0].hypot(q[1]), |s| s.over(q[0], q[1]).0);
+                let out = (from_axis - radius_mm - slope * q[2]) * c;
                 if *outward { out } else { -out }
             }
             Surface::Flat { origin, normal, .. } => {

@@ -63,7 +63,7 @@ fn volume(mesh: &Mesh) -> f64 {
 }
 
 fn inlay_on(radius_mm: f64, slit: Option<Slit>) -> Inlay {
-    let host = Arc::new(Turned { outline: Outline::default() });
+    let host = Arc::new(Turned { outline: Outline::default(), sides: None });
     Inlay {
         surface: Surface::Round {
             host,
@@ -71,6 +71,7 @@ fn inlay_on(radius_mm: f64, slit: Option<Slit>) -> Inlay {
             slope: 0.0,
             outward: true,
             span_mm: [0.0, 40.0],
+            sides: None,
         },
         pattern: Pattern::Chart { rows: vec![vec![true]], repeats: 1 },
         level_mm: 20.0,

@@ -10,8 +10,11 @@
 //! terms of second order. A clearance g between coaxial bodies becomes `g * f` at corners
 //! and `g * f * cos(w / 2)` in the middle of facets, that is `g (1 - 1.6 / n^2)` at least,
 //! far below what can be measured; circumscribed bores are not needed for that.
+//!
+//! A body with flat sides has facets of its own, one a side: they are not what is left of a
+//! circle but what was asked for, so nothing about them is made larger or smaller.
 
-use crate::model::{Body, Inlay, Leaf, Model, Surface, Turned};
+use crate::model::{Body, Inlay, Leaf, Model, Sides, Surface, Turned};
 use std::f64::consts::TAU;
 
 /// How finely curved faces are cut into flat ones.
@@ -34,6 +37,8 @@ pub struct Facets {
     /// Cosine and sine of every facet line.
     lines: Vec<[f64; 2]>,
     corner: f64,
+    /// Flat sides that are meant, and how far twisted faces on them may lie off, mm.
+    sides: Option<(Sides, f64)>,
 }
 
 /// Facets to a turn: never fewer, so that small rods stay round.
@@ -68,7 +73,24 @@ impl Facets {
             [x, y]
         };
         let width = TAU / count as f64;
-        Facets { lines: (0..count).map(line).collect(), corner: (width / width.sin()).sqrt() }
+        let corner = (width / width.sin()).sqrt();
+        Facets { lines: (0..count).map(line).collect(), corner, sides: None }
+    }
+
+    /// One facet for each flat side of a body, corner 0 first.
+    pub fn of_sides(sides: Sides, tolerance: &Tolerance) -> Facets {
+        let corner = |k: u32| {
+            let (sin, cos) = sides.corner_rad(k).sin_cos();
+            [cos, sin]
+        };
+        let lines = (0..sides.count()).map(corner).collect();
+        Facets { lines, corner: sides.corner(), sides: Some((sides, tolerance.chord_mm)) }
+    }
+
+    /// How many facets lie before an angle, from facet line 0 on.
+    pub fn place(&self, angle_rad: f64) -> f64 {
+        let first = self.sides.map_or(0.0, |(sides, _)| sides.corner_rad(0));
+        (angle_rad - first) / (TAU / self.count() as f64)
     }
 
     /// How many facets make a turn.
@@ -79,7 +101,10 @@ impl Facets {
     /// Angle of every facet line, rad.
     pub fn angles(&self) -> Vec<f64> {
         let count = self.count();
-        (0..count).map(|k| TAU * k as f64 / count as f64).collect()
+        match self.sides {
+            Some((sides, _)) => sides.corners(),
+            None => (0..count).map(|k| TAU * k as f64 / count as f64).collect(),
+        }
     }
 
     /// What a radius is multiplied with at facet lines: equal areas.
@@ -87,8 +112,12 @@ impl Facets {
         self.corner
     }
 
-    /// How far the middle of a facet lies inside the circle through its ends, mm.
+    /// How far the middle of a facet lies inside the circle through its ends, mm: what faces
+    /// may lie off. On flat sides that are meant, the tolerance.
     pub fn sagitta(&self, radius_mm: f64) -> f64 {
+        if let Some((_, chord_mm)) = self.sides {
+            return chord_mm;
+        }
         radius_mm * (1.0 - (std::f64::consts::PI / self.count() as f64).cos())
     }
 
@@ -97,13 +126,17 @@ impl Facets {
         self.lines[k % self.count()].map(|c| c * self.corner)
     }
 
-    /// Where a point of radius 1 at an angle lies: x and y, on the chord of its facet.
+    /// Where a point of radius 1 at an angle lies: x and y, on the chord of its facet. On flat
+    /// sides the angle is a place of [`Sides`].
     pub fn at(&self, angle_rad: f64) -> [f64; 2] {
         let width = TAU / self.count() as f64;
-        let place = angle_rad / width;
+        let place = self.place(angle_rad);
         let (whole, nearest) = (place.floor(), place.round());
         if (place - nearest).abs() < ON_LINE {
             return self.on_line(nearest.rem_euclid(self.count() as f64) as usize);
+        }
+        if let Some((sides, _)) = self.sides {
+            return sides.at(angle_rad);
         }
         let from_middle = (place - whole - 0.5) * width;
         let radius = self.corner * (width / 2.0).cos() / from_middle.cos();
@@ -121,6 +154,7 @@ pub(super) fn largest_radius(model: &Model) -> f64 {
 fn radius_in(body: &Body) -> f64 {
     match body {
         Body::Empty => 0.0,
+        Body::Leaf(Leaf::Turned(turned)) if turned.sides.is_some() => 0.0,
         Body::Leaf(Leaf::Turned(turned)) => radius_of(turned),
         Body::Leaf(Leaf::Prism(_)) => 0.0,
         Body::Leaf(Leaf::Inlay(inlay)) => radius_under(inlay),
@@ -133,6 +167,7 @@ fn radius_in(body: &Body) -> f64 {
 
 fn radius_under(inlay: &Inlay) -> f64 {
     match &inlay.surface {
+        Surface::Round { sides: Some(_), .. } => 0.0,
         Surface::Round { host, .. } => radius_of(host),
         Surface::Flat { host, .. } => radius_in(host),
     }

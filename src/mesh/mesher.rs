@@ -144,9 +144,16 @@ impl Mesher {
         &self.tolerance
     }
 
-    /// Facets and motion for a leaf of up to this radius: in the assembly's axes where it
+    /// Facets and motion for a turned leaf: in the assembly's axes where it is round and
     /// keeps them, else in its own, to be placed afterwards.
-    pub(super) fn frame(&self, placement: &Placement, radius_mm: f64) -> Frame {
+    pub(super) fn frame(&self, placement: &Placement, body: &Turned) -> Frame {
+        if let Some(sides) = body.sides {
+            return Frame {
+                facets: Facets::of_sides(sides, &self.tolerance),
+                motion: motion_of(&Placement::IDENTITY),
+                rest: *placement,
+            };
+        }
         if placement.keeps_axis() {
             return Frame {
                 facets: self.facets.clone(),
@@ -155,7 +162,7 @@ impl Mesher {
             };
         }
         Frame {
-            facets: Facets::for_radius(radius_mm, &self.tolerance),
+            facets: Facets::for_radius(radius_of(body), &self.tolerance),
             motion: motion_of(&Placement::IDENTITY),
             rest: *placement,
         }
@@ -194,7 +201,7 @@ impl Mesher {
                 Some(wrap.body(bulge).placed(placement))
             }
             Surface::Round { host, .. } => {
-                let frame = self.frame(placement, radius_of(host));
+                let frame = self.frame(placement, host);
                 let wrap = Wrap::round(inlay, &strips, layer, &frame.motion, &frame.facets, owner)?;
                 Some(wrap.body(bulge).placed(&frame.rest))
             }
@@ -302,7 +309,7 @@ impl<'a> Work<'a> {
     }
 
     fn turned(&mut self, body: &Arc<Turned>, at: &Placement) -> Result<Mesh, MeshFault> {
-        let frame = self.mesher.frame(at, radius_of(body));
+        let frame = self.mesher.frame(at, body);
         let (mut wraps, mut names) = (vec![], vec![]);
         for (pocket, it) in self.finish.pockets.iter().enumerate() {
             let Some(inlay) = self.seats[pocket].first().and_then(|s| s.sits_in(body, at)) else {

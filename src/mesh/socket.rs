@@ -153,7 +153,7 @@ fn facet_chains(rim: &[u32], lines: &[f64], facets: &Facets) -> Vec<Vec<u32>> {
     let width = std::f64::consts::TAU / count as f64;
     let mut chains = vec![vec![]; count];
     for (name, u) in rim.iter().zip(lines) {
-        let place = u / width;
+        let place = facets.place(*u);
         let whole = place.round();
         if (place - whole).abs() * width < WELD_MM * 1e-3 {
             let k = whole.rem_euclid(count as f64) as usize;

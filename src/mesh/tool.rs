@@ -58,7 +58,9 @@ impl Site {
     /// Whether a mesh comes into the ring in which an inlay on a round surface lies.
     pub fn is_near(&self, mesh: &Mesh) -> bool {
         let Leaf::Inlay(inlay) = &self.leaf else { return true };
-        let Surface::Round { radius_mm, slope, outward, .. } = inlay.surface else { return true };
+        let Surface::Round { radius_mm, slope, outward, sides, .. } = inlay.surface else {
+            return true;
+        };
         let [low, high] = inlay.band_mm();
         let [low, high] = [low - CLEAR_MM, high + CLEAR_MM];
         let ends = [low, high].map(|z| radius_mm + slope * z);
@@ -69,7 +71,7 @@ impl Site {
         for v in mesh.triangles.iter().flatten() {
             let [x, y, z] = back.point(mesh.vertices[*v as usize]);
             (lowest, highest) = (lowest.min(z), highest.max(z));
-            widest = widest.max(x.hypot(y));
+            widest = widest.max(sides.map_or(x.hypot(y), |s| s.over(x, y).0));
         }
         highest >= low && lowest <= high && widest >= inner
     }

@@ -1,6 +1,7 @@
 //! Bodies as data.
 
 use super::placement::{Placement, Vector};
+use super::sides::Sides;
 use crate::plane::{Edge, Outline};
 use std::sync::Arc;
 
@@ -61,12 +62,15 @@ pub enum Operation {
     Meet,
 }
 
-/// A profile swept all round the z axis. `x` of the outline is the radius, never
-/// below 0; `y` is z.
+/// A profile swept all round the z axis: in a circle, or along the flat sides of a regular
+/// polygon, mitred at its corners. `x` of the outline is the radius, or the distance of a
+/// side from the axis, never below 0; `y` is z.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Turned {
     /// The profile; its segments name the faces they sweep.
     pub outline: Outline,
+    /// Its flat sides; none where it is round.
+    pub sides: Option<Sides>,
 }
 
 /// An outline in (x, y) drawn up from z = 0.
@@ -87,7 +91,8 @@ pub struct Prism {
 /// The face on which an inlay sits, in the frame of the leaf that made it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Surface {
-    /// A straight segment of a turned profile: cylinder or cone. Radius at height z is
+    /// A straight segment of a turned profile: cylinder or cone, or as many flats. The
+    /// radius, or the distance of the flats from the axis, at height z is
     /// `radius_mm + slope * z`.
     Round {
         /// The turned body; engines take facets (its largest radius) from it.
@@ -101,6 +106,9 @@ pub enum Surface {
         outward: bool,
         /// Lowest and highest z of the straight face, mm.
         span_mm: [f64; 2],
+        /// The flat sides of the host; none where it is round. Round a host with sides the
+        /// developed plane counts u as [`Sides`] does.
+        sides: Option<Sides>,
     },
     /// A plane face: a side of a prism, or a level face. Depth runs against `normal`, which
     /// points out of the host, for what stands proud of it into the host; `right`, `up`,

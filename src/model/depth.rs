@@ -79,7 +79,7 @@ mod tests {
     use std::sync::Arc;
 
     fn on_cone(slope: f64, lower: bool) -> Inlay {
-        let host = Arc::new(Turned { outline: Outline::default() });
+        let host = Arc::new(Turned { outline: Outline::default(), sides: None });
         Inlay {
             surface: Surface::Round {
                 host,
@@ -87,6 +87,7 @@ mod tests {
                 slope,
                 outward: true,
                 span_mm: [0.0, 80.0],
+                sides: None,
             },
             pattern: Pattern::Chart { rows: vec![vec![true]], repeats: 1 },
             level_mm: 40.0,

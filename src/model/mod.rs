@@ -14,6 +14,7 @@ mod pattern;
 mod place;
 mod placement;
 mod pose;
+mod sides;
 mod validate;
 
 pub use body::{
@@ -29,4 +30,5 @@ pub use pattern::{
 };
 pub use place::{Place, Places};
 pub use placement::{Placement, Vector};
+pub use sides::Sides;
 pub use validate::{has_place, validate};

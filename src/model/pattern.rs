@@ -6,8 +6,9 @@
 //! gap itself. A ceiling leans, so it moves farther along the axis than square to it.
 
 use super::body::{Inlay, Pattern, Surface};
+use super::sides::Sides;
 use crate::plane::{
-    ChartFrame, InkFrame, Moves, Outline, Strips, chart_strips, ink_polygons, polygon_strips,
+    ChartFrame, InkFrame, Moves, Outline, Strips, chart_strips_with, ink_polygons, polygon_strips,
 };
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -82,10 +83,24 @@ impl Inlay {
         Ok(Ceilings { drop_per_depth: cos / closing, per_gap: 1.0 / closing, lower: eased.lower })
     }
 
-    /// Radius of the surface at the level, by which drawings are measured, mm; none on
-    /// flat faces.
+    /// The flat sides of its host; none where that is round, or the face a single flat.
+    pub fn sides(&self) -> Option<Sides> {
+        match &self.surface {
+            Surface::Round { sides, .. } => *sides,
+            Surface::Flat { .. } => None,
+        }
+    }
+
+    /// Length of a radian of u for each mm from the axis, mm: 1 on round faces, more along
+    /// the sides of a polygon.
+    pub fn stretch(&self) -> f64 {
+        self.sides().map_or(1.0, Sides::longer)
+    }
+
+    /// Length of a radian of u on the surface at the level, by which drawings are measured,
+    /// mm; none on flat faces.
     pub fn reference_radius_mm(&self) -> Option<f64> {
-        self.radius_at(self.level_mm)
+        Some(self.radius_at(self.level_mm)? * self.stretch())
     }
 
     /// Radius of the surface at height `z`, mm; none on flat faces.
@@ -163,10 +178,56 @@ pub fn pocket_strips(inlay: &Inlay, gap_mm: f64) -> Result<Strips, PatternError>
 fn slit_angle(inlay: &Inlay) -> Result<Option<(f64, f64)>, PatternError> {
     let Some(slit) = inlay.slit else { return Ok(None) };
     let middle = inlay.bearing + slit.bearing_rad;
-    match inlay.least_radius_mm()? {
-        None => Ok(Some((middle, slit.width_mm))),
-        Some(least) => Ok(Some((middle, 2.0 * half_chord_angle(slit.width_mm, least)?))),
+    let Some(least) = inlay.least_radius_mm()? else {
+        return Ok(Some((middle, slit.width_mm)));
+    };
+    let Some(sides) = inlay.sides() else {
+        return Ok(Some((middle, 2.0 * half_chord_angle(slit.width_mm, least)?)));
+    };
+    let [from, to] = slit_walls(slit.width_mm, sides.angle_rad(middle), least, Some(sides))?;
+    let [from, to] = [from, to].map(|angle| sides.place_rad(angle));
+    Ok(Some(((from + to) / 2.0, to - from)))
+}
+
+impl Inlay {
+    /// What lengths along u count for, for each mm from the axis, where flanks are nearest:
+    /// on flat sides a flank near a corner stands askew by half of the turn there.
+    fn squeeze(&self) -> f64 {
+        self.sides().map_or(1.0, |sides| sides.longer() / sides.corner())
     }
+
+    /// The angles of the walls of its slit round the axis, rad; none where it has no slit.
+    ///
+    /// # Errors
+    /// See [`PatternError`].
+    pub fn slit_rad(&self) -> Result<Option<[f64; 2]>, PatternError> {
+        let (Some(slit), Some(least)) = (self.slit, self.least_radius_mm()?) else {
+            return Ok(None);
+        };
+        let middle = self.bearing + slit.bearing_rad;
+        let middle = self.sides().map_or(middle, |sides| sides.angle_rad(middle));
+        slit_walls(slit.width_mm, middle, least, self.sides()).map(Some)
+    }
+}
+
+/// The angles of two walls that are `width_mm` apart where they are nearest to the axis.
+fn slit_walls(
+    width_mm: f64,
+    middle: f64,
+    least_mm: f64,
+    sides: Option<Sides>,
+) -> Result<[f64; 2], PatternError> {
+    let half = half_chord_angle(width_mm, least_mm)?;
+    let out = |angle: f64| sides.map_or(1.0, |s| 1.0 / (angle - s.middle_rad(angle)).cos());
+    let wall = |sign: f64| -> Result<f64, PatternError> {
+        let mut by = half;
+        // Farther out on its side a wall stands at a lesser angle.
+        for _ in 0..3 {
+            by = half_chord_angle(width_mm, least_mm * out(middle + sign * by))?;
+        }
+        Ok(middle + sign * by)
+    };
+    Ok([wall(-1.0)?, wall(1.0)?])
 }
 
 /// The angle under which half of a chord is seen from the centre.
@@ -215,8 +276,23 @@ fn chart(
     let (under_mm, ceiling_mm) = if ceilings.lower { (leaning, by_mm) } else { (by_mm, leaning) };
     let frame =
         ChartFrame { start: inlay.bearing, width, closes, repeats, span_mm: inlay.band_mm() };
-    Ok(chart_strips(rows, &frame, &Moves { flank, under_mm, ceiling_mm }))
+    let Some((sides, least)) = inlay.sides().zip(inlay.least_radius_mm()?) else {
+        let moves = Moves { flank, under_mm, ceiling_mm };
+        return Ok(chart_strips_with(rows, &frame, &moves, &|_| [flank.abs(); 2]));
+    };
+    let moves = Moves { flank: flank * MOST_MOVE, under_mm, ceiling_mm };
+    let to = |u: f64, apart_mm: f64| {
+        let angle = sides.angle_rad(u);
+        let by = sides.turned_by(angle, least, apart_mm).unwrap_or(0.0);
+        (sides.place_rad(angle + by) - u).abs().min(moves.flank.abs())
+    };
+    let reach = |u: f64| [to(u, -by_mm.abs()), to(u, by_mm.abs())];
+    Ok(chart_strips_with(rows, &frame, &moves, &reach))
 }
+
+/// Flanks on flat sides move in u by up to this many times their angle at the least radius:
+/// w / sin w of a side that turns by w, at its most for three of them.
+const MOST_MOVE: f64 = 2.5;
 
 fn tile(
     inlay: &Inlay,
@@ -241,7 +317,7 @@ fn tile(
         frame.window_x = [0.0, width_mm * f64::from(repeats)];
         return Ok(flat(inlay, ink, &frame, by_mm, ceilings));
     };
-    frame.squeeze = least / reference;
+    frame.squeeze = least * inlay.squeeze() / reference;
     let turn = TAU / f64::from(repeats);
     let one = round_strips(inlay, ink, &frame, turn / width_mm, by_mm, ceilings);
     Ok(one.repeated(inlay.bearing, repeats, true, WELD_MM).edges_joined().merged())
@@ -267,7 +343,7 @@ fn figure(
     };
     // Once round, its seam opposite the origin.
     let half = TAU / 2.0 * reference;
-    frame.squeeze = least / reference;
+    frame.squeeze = least * inlay.squeeze() / reference;
     frame.pitch_mm = Some(2.0 * half);
     frame.window_x = [-half, half];
     frame.endless = true;

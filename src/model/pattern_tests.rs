@@ -5,8 +5,15 @@ use crate::plane::{combine, disc, path, rect, regular, stroke};
 use std::sync::Arc;
 
 fn surface(slope: f64) -> Surface {
-    let host = Arc::new(Turned { outline: Outline::default() });
-    Surface::Round { host, radius_mm: 40.0, slope, outward: true, span_mm: [0.0, 80.0] }
+    let host = Arc::new(Turned { outline: Outline::default(), sides: None });
+    Surface::Round {
+        host,
+        radius_mm: 40.0,
+        slope,
+        outward: true,
+        span_mm: [0.0, 80.0],
+        sides: None,
+    }
 }
 
 fn flat_surface() -> Surface {

@@ -44,6 +44,6 @@ pub use regions::{
 };
 pub use stretch::Stretch;
 pub use strips::{EdgeId, Interval, SAME_HEIGHT_MM, SAME_LINE, Strips};
-pub use strips_build::{ChartFrame, Moves, chart_strips, polygon_strips};
+pub use strips_build::{ChartFrame, Moves, chart_strips, chart_strips_with, polygon_strips};
 pub use strips_section::{Section, SectionPiece};
 pub use stroke::{Corners, Ends, Side, stroke};

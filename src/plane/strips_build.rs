@@ -32,13 +32,25 @@ pub struct Moves {
 /// A chart with its sides moved: exact, boxes stay boxes. Rows run from the top; all
 /// must be equally long.
 pub fn chart_strips(rows: &[Vec<bool>], frame: &ChartFrame, moves: &Moves) -> Strips {
+    let even = moves.flank.abs();
+    chart_strips_with(rows, frame, moves, &|_| [even; 2])
+}
+
+/// As [`chart_strips`], where a flank at u moves by as much to the left and to the right as
+/// `reach` says; never by more than [`Moves::flank`].
+pub fn chart_strips_with(
+    rows: &[Vec<bool>],
+    frame: &ChartFrame,
+    moves: &Moves,
+    reach: &dyn Fn(f64) -> [f64; 2],
+) -> Strips {
     let columns = rows.first().map_or(0, Vec::len);
     let period = frame.closes.then_some(frame.width);
     let count = columns * frame.repeats as usize;
     if count == 0 {
         return Strips::empty(period);
     }
-    let chart = Chart { rows, columns, count, frame, moves };
+    let chart = Chart { rows, columns, count, frame, moves, reach };
     chart.strips().merged()
 }
 
@@ -48,6 +60,7 @@ struct Chart<'a> {
     count: usize,
     frame: &'a ChartFrame,
     moves: &'a Moves,
+    reach: &'a dyn Fn(f64) -> [f64; 2],
 }
 
 impl Chart<'_> {
@@ -73,14 +86,16 @@ impl Chart<'_> {
         let over = if self.frame.closes { reach } else { 0 };
         for index in -over..=self.count as i64 + over {
             let side = self.left_side(index);
-            lines.push(side - shift);
-            lines.push(side + shift);
+            let [left, right] = (self.reach)(side);
+            lines.push(side - left);
+            lines.push(side + right);
         }
         lines.sort_by(f64::total_cmp);
         lines.dedup_by(|b, a| *b - *a <= SAME_LINE);
         if self.frame.closes {
             // The right end is the left one: keep one turn.
-            let first = self.left_side(0) - shift - SAME_LINE / 2.0;
+            let side = self.left_side(0);
+            let first = side - (self.reach)(side)[0] - SAME_LINE / 2.0;
             let end = first + self.frame.width - SAME_LINE / 2.0;
             lines.retain(|line| (first..end).contains(line));
         }
@@ -96,8 +111,9 @@ impl Chart<'_> {
             let near = ((middle - self.frame.start) / column_width).floor() as i64;
             let seen: Vec<i64> = (near - reach - 1..=near + reach + 1)
                 .filter(|&c| {
-                    self.left_side(c) < middle + shift - SAME_LINE / 4.0
-                        && self.left_side(c + 1) > middle - shift + SAME_LINE / 4.0
+                    let (from, to) = (self.left_side(c), self.left_side(c + 1));
+                    let (left, right) = ((self.reach)(from)[0], (self.reach)(to)[1]);
+                    from < middle + left - SAME_LINE / 4.0 && to > middle - right + SAME_LINE / 4.0
                 })
                 .collect();
             result.strips.push(self.intervals(&seen));

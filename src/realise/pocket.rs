@@ -34,7 +34,7 @@ pub fn volume_mm3(inlay: &Inlay, grow_mm: f64, gap_behind_mm: f64) -> Option<f64
     // A unit of u is a radian at the depth's own radius, or a millimetre.
     let slice = |depth: f64| {
         let across = radius.map_or(1.0, |r| r + sign * depth);
-        strips.area(closing * depth) * across
+        strips.area(closing * depth) * across * inlay.stretch()
     };
     let mut edges = vec![0.0, deep];
     if closing > 0.0 {

@@ -77,7 +77,10 @@ const INLAY: &[BuiltinParam] = &[
 
 /// Every built-in shape.
 pub static BUILTINS: [Builtin; 23] = [
-    Builtin { name: "turned", params: &[need("outline", Kind::Outline)] },
+    Builtin {
+        name: "turned",
+        params: &[need("outline", Kind::Outline), want("facets", Kind::Count)],
+    },
     Builtin {
         name: "prism",
         params: &[

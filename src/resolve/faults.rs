@@ -10,8 +10,8 @@ use crate::diagnostics::{Diagnostic, Label};
 use crate::source::Span;
 use crate::syntax::{Expr, Ident, ItemKind};
 
-/// Fields that the language keeps for walls that are not round or not straight.
-const LATER: [&str; 2] = ["facets", "profile"];
+/// Fields that the language keeps for walls that are not straight.
+const LATER: [&str; 1] = ["profile"];
 
 /// A name that nothing declares.
 pub fn unknown_name(name: &Ident, kind: &Kind, candidates: &[&str]) -> Diagnostic {

@@ -96,7 +96,10 @@ fn turned(corners: &[(f64, f64)]) -> Body {
     let last = corners[corners.len() - 1];
     let start = Point::new(last.0, last.1);
     let track = Track { start, segments: corners.iter().map(to).collect() };
-    Body::Leaf(Leaf::Turned(Arc::new(Turned { outline: Outline { loops: vec![track] } })))
+    Body::Leaf(Leaf::Turned(Arc::new(Turned {
+        outline: Outline { loops: vec![track] },
+        sides: None,
+    })))
 }
 
 fn body_of(primitive: Primitive) -> Body {
@@ -118,7 +121,10 @@ fn body_of(primitive: Primitive) -> Body {
             let half = Segment { to: Point::new(0.0, radius), curve, face: None };
             let back = Segment { to: Point::new(0.0, -radius), curve: Curve::Line, face: None };
             let track = Track { start: Point::new(0.0, -radius), segments: vec![half, back] };
-            Body::Leaf(Leaf::Turned(Arc::new(Turned { outline: Outline { loops: vec![track] } })))
+            Body::Leaf(Leaf::Turned(Arc::new(Turned {
+                outline: Outline { loops: vec![track] },
+                sides: None,
+            })))
         }
         Ring { middle, thick } => {
             let curve = Curve::Arc { centre: Point::new(middle, 0.0), anticlockwise: true };
@@ -126,7 +132,7 @@ fn body_of(primitive: Primitive) -> Body {
             let start = Point::new(middle, -thick / 2.0);
             let segments = vec![to(thick / 2.0), to(-thick / 2.0)];
             let outline = Outline { loops: vec![Track { start, segments }] };
-            Body::Leaf(Leaf::Turned(Arc::new(Turned { outline })))
+            Body::Leaf(Leaf::Turned(Arc::new(Turned { outline, sides: None })))
         }
         Bars { outer, depth, height, count } => bars(outer, depth, height, count),
     }
@@ -144,6 +150,7 @@ fn bars(outer: f64, depth: f64, height: f64, count: u32) -> Body {
             slope: 0.0,
             outward: true,
             span_mm: [0.0, height],
+            sides: None,
         },
         pattern: Pattern::Chart { rows: vec![vec![true, false]], repeats: count },
         level_mm: height / 2.0,

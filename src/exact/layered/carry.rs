@@ -47,10 +47,13 @@ pub(in crate::exact) fn carried(
     strips: &Strips,
     placement: &Placement,
 ) -> Option<Carried> {
-    let Surface::Round { host, radius_mm, slope, outward, span_mm } = &inlay.surface else {
+    let Surface::Round { host, radius_mm, slope, outward, span_mm, sides } = &inlay.surface else {
         return None;
     };
     let (rise, over) = along_axis(placement)?;
+    if sides.is_some_and(|sides| !sides.keep(placement)) {
+        return None;
+    }
     let sign = if over { -1.0 } else { 1.0 };
     let [x, y] = [placement.matrix[0], placement.matrix[1]].map(|row| [row[0], row[1]]);
     // Where the direction of angle 0 goes, and whether angles then run the other way.
@@ -70,6 +73,7 @@ pub(in crate::exact) fn carried(
         slope: slope * sign,
         outward: *outward,
         span_mm,
+        sides: *sides,
     };
     let eased = inlay.eased.map(|e| Eased { lower: e.lower != over, ..e });
     let strips =

@@ -4,7 +4,7 @@ use super::super::geometry::vector::{add, along, cross, dot, scale, sub};
 use super::super::geometry::{Curve, Frame, Meridian, Surface, unwrapped};
 use super::merged::MergedFace;
 use crate::layers::{CellVertex, Cells, FaceSide};
-use crate::model::{Inlay, Surface as HostSurface, Vector};
+use crate::model::{Inlay, Sides, Surface as HostSurface, Vector};
 
 /// Two heights that differ by less are level, mm: rounding of levels in one strip.
 const LEVEL_MM: f64 = 1e-11;
@@ -39,6 +39,10 @@ impl<'a> Chart<'a> {
     pub(super) fn point(&self, cells: &Cells, vertex: &CellVertex) -> Vector {
         let u = cells.lines[vertex.line as usize];
         match &self.inlay.surface {
+            HostSurface::Round { sides: Some(sides), .. } => {
+                let ([x, y], radius) = (sides.at(u), self.radius(vertex));
+                [radius * x, radius * y, vertex.z_mm]
+            }
             HostSurface::Round { .. } => Frame::WORLD.polar(self.radius(vertex), u, vertex.z_mm),
             HostSurface::Flat { origin, right, up, normal, .. } => {
                 let across = along(along(*origin, *right, u), *up, vertex.z_mm);
@@ -60,7 +64,7 @@ impl<'a> Chart<'a> {
     /// The curve between two vertices; none where it is the straight line.
     pub(super) fn curve(&self, cells: &Cells, a: &CellVertex, b: &CellVertex) -> Option<Curve> {
         let period = cells.period?;
-        if a.line == b.line {
+        if a.line == b.line || self.inlay.sides().is_some() {
             return None;
         }
         let from = cells.lines[a.line as usize];
@@ -90,6 +94,9 @@ impl<'a> Chart<'a> {
     /// The surface of a face, and whether its own normal points out.
     pub(super) fn surface(&self, cells: &Cells, face: &MergedFace) -> (Surface, bool) {
         let surface = match &self.inlay.surface {
+            HostSurface::Round { sides: Some(sides), slope, .. } => {
+                self.sided_surface(cells, face, *sides, *slope)
+            }
             HostSurface::Round { slope, .. } => self.round_surface(cells, face, *slope),
             HostSurface::Flat { .. } => self.flat_surface(cells, face),
         };
@@ -116,6 +123,36 @@ impl<'a> Chart<'a> {
         best
     }
 
+    /// On one of the flat sides: everything is plane. Level edges sweep planes that are
+    /// square to the side's own section.
+    fn sided_surface(&self, cells: &Cells, face: &MergedFace, sides: Sides, slope: f64) -> Surface {
+        if let FaceSide::LeftOf(line) | FaceSide::RightOf(line) = face.side {
+            return radial_plane(sides.angle_rad(cells.lines[line as usize]));
+        }
+        let strip = cells.faces[face.parts[0]].strip as usize;
+        let from = cells.lines[strip];
+        let to = cells
+            .lines
+            .get(strip + 1)
+            .copied()
+            .unwrap_or_else(|| cells.lines[0] + cells.period.unwrap_or(0.0));
+        let middle = sides.middle_rad((from + to) / 2.0);
+        let (out, along) = (Frame::WORLD.radial(middle), Frame::WORLD.tangent(middle));
+        let run = Run::of(cells, face);
+        let (start, rise) = match face.side {
+            FaceSide::Show | FaceSide::Back => {
+                (cells.vertices[face.loops[0][0] as usize], [slope, 1.0])
+            }
+            // Down the drop: away from the axis by what the depth loses and the wall leans.
+            _ => (run.start, [slope * run.drop + self.sense, run.drop]),
+        };
+        let size = rise[0].hypot(rise[1]);
+        let y = [out[0] * rise[0] / size, out[1] * rise[0] / size, rise[1] / size];
+        let radius = self.radius(&start);
+        let origin = [out[0] * radius, out[1] * radius, start.z_mm];
+        Surface::Plane { frame: Frame { origin, x: along, y, z: cross(along, y) } }
+    }
+
     fn round_surface(&self, cells: &Cells, face: &MergedFace, slope: f64) -> Surface {
         let vertices = face.loops.iter().flatten().map(|v| cells.vertices[*v as usize]);
         let vertices: Vec<CellVertex> = vertices.collect();
@@ -127,14 +164,7 @@ impl<'a> Chart<'a> {
                 Surface::Revolved { frame: Frame::WORLD, meridian: Meridian::Line { start, end } }
             }
             FaceSide::LeftOf(line) | FaceSide::RightOf(line) => {
-                let angle = cells.lines[line as usize];
-                let frame = Frame {
-                    origin: [0.0; 3],
-                    x: Frame::WORLD.radial(angle),
-                    y: Frame::WORLD.z,
-                    z: scale(Frame::WORLD.tangent(angle), -1.0),
-                };
-                Surface::Plane { frame }
+                radial_plane(cells.lines[line as usize])
             }
             FaceSide::Upper(_) | FaceSide::Lower(_) => self.swept(cells, face, slope),
         }
@@ -197,6 +227,17 @@ impl<'a> Chart<'a> {
         };
         Surface::Plane { frame: Frame { origin, x, y, z: cross(x, y) } }
     }
+}
+
+/// The plane through the axis at an angle.
+fn radial_plane(angle: f64) -> Surface {
+    let frame = Frame {
+        origin: [0.0; 3],
+        x: Frame::WORLD.radial(angle),
+        y: Frame::WORLD.z,
+        z: scale(Frame::WORLD.tangent(angle), -1.0),
+    };
+    Surface::Plane { frame }
 }
 
 /// The vertices with the least and the greatest value.

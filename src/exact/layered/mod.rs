@@ -67,7 +67,13 @@ fn body(
     ends: Ends,
 ) -> Result<ExactBody, Declined> {
     let layer = layer.ok_or_else(too_steep)?;
-    let seams = wall::seam_angles(strips);
+    if inlay.sides().is_some() && slopes(strips) {
+        return Err(twisted());
+    }
+    let seams = match inlay.sides() {
+        Some(sides) => sides.corners(),
+        None => wall::seam_angles(strips),
+    };
     let mut complex = cells(&cut_at(strips, &seams, NEAR), &layer);
     if inlay.depth_sense() < 0.0 {
         complex.turn_round();
@@ -83,6 +89,18 @@ fn body(
 /// Why a layer has no ceilings.
 fn too_steep() -> Declined {
     Declined::new("the face leans more than the eased ceilings may")
+}
+
+/// Whether any edge of a pattern is not level.
+fn slopes(strips: &Strips) -> bool {
+    let all = strips.strips.iter().flatten();
+    all.flat_map(|v| [v.bottom, v.top]).any(|z| z[0] != z[1])
+}
+
+/// Why a drawn band on flat sides has no exact body: what its sloping edges sweep on their
+/// way to the axis is no plane, and none of the surfaces that are carried.
+fn twisted() -> Declined {
+    Declined::new("the flanks of sloping edges twist on flat sides")
 }
 
 /// Builds corners, edges and faces from merged faces, each corner and edge once.

@@ -29,11 +29,12 @@ fn host(slope: f64) -> Outline {
 fn pattern(slope: f64, eased: bool) -> Inlay {
     Inlay {
         surface: Surface::Round {
-            host: Arc::new(Turned { outline: host(slope) }),
+            host: Arc::new(Turned { outline: host(slope), sides: None }),
             radius_mm: RADIUS,
             slope,
             outward: true,
             span_mm: [0.0, 90.0],
+            sides: None,
         },
         pattern: Pattern::Chart { rows: vec![vec![true]], repeats: 1 },
         level_mm: 42.0,

@@ -5,9 +5,9 @@ use super::super::body::ExactBody;
 use super::super::turned::{Ring, Step, Sweep, even_seams, profile};
 use super::chart::Chart;
 use super::merged::merged;
-use super::{Ends, NEAR, Sheet, too_steep};
+use super::{Ends, NEAR, Sheet, slopes, too_steep, twisted};
 use crate::layers::{Cells, Layer, WELD_MM, cut_at, pocket};
-use crate::model::{Inlay, Surface};
+use crate::model::{Inlay, Sides, Surface};
 use crate::plane::{self, Combine, Outline, Point, Strips, combine, polygon};
 use std::f64::consts::TAU;
 
@@ -52,9 +52,14 @@ pub(super) fn seam_angles(strips: &Strips) -> Vec<f64> {
 /// Where a pocket has no wall of its own, reaches its ends, or is not carried.
 pub(in crate::exact) fn pocketed_turned(
     outline: &Outline,
+    sides: Option<Sides>,
     openings: &[Opening],
 ) -> Result<ExactBody, Declined> {
+    if sides.is_some() && openings.iter().any(|o| slopes(o.strips)) {
+        return Err(twisted());
+    }
     let seams = match openings.first() {
+        _ if sides.is_some() => sides.map(Sides::corners).unwrap_or_default(),
         Some(first) if !first.strips.lines.is_empty() => seam_angles(first.strips),
         _ => even_seams(0.0),
     };
@@ -66,7 +71,10 @@ pub(in crate::exact) fn pocketed_turned(
     for opening in openings {
         walls.push(find_wall(&loops, opening)?);
     }
-    let mut sweep = Sweep::new(seams.clone());
+    let mut sweep = match sides {
+        Some(sides) => Sweep::along(sides),
+        None => Sweep::new(seams.clone()),
+    };
     let mut rings = Vec::new();
     for (number, steps) in loops.iter().enumerate() {
         rings.push(sweep.add(steps, |step| !walls.contains(&(number, step))));

@@ -15,7 +15,7 @@ pub fn mesher(radius_mm: f64) -> Mesher {
 }
 
 pub fn turned(outline: Outline) -> Body {
-    Body::Leaf(Leaf::Turned(Arc::new(Turned { outline })))
+    Body::Leaf(Leaf::Turned(Arc::new(Turned { outline, sides: None })))
 }
 
 pub fn profile(points: &[(f64, f64)]) -> Outline {

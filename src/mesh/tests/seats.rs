@@ -14,7 +14,7 @@ pub fn rows(text: &[&str]) -> Vec<Vec<bool>> {
 
 /// A band on the outside of a cup with a straight or leaning wall.
 pub fn band(host: &Outline, pattern: Pattern, sink_mm: f64, angle_deg: f64) -> Inlay {
-    let host = Arc::new(Turned { outline: host.clone() });
+    let host = Arc::new(Turned { outline: host.clone(), sides: None });
     let (low, high) = (host.outline.loops[0].segments[0].to, host.outline.loops[0].segments[1].to);
     let slope = (high.x - low.x) / (high.y - low.y);
     Inlay {
@@ -24,6 +24,7 @@ pub fn band(host: &Outline, pattern: Pattern, sink_mm: f64, angle_deg: f64) -> I
             slope,
             outward: true,
             span_mm: [low.y, high.y],
+            sides: None,
         },
         pattern,
         level_mm: 44.0,
@@ -61,7 +62,7 @@ pub fn pair_on(
     let mesher = mesher(radius_mm);
     let placed = |leaf| Body::Placed { body: Arc::new(Body::Leaf(leaf)), placement: *placement };
     let body = placed(Leaf::Inlay(Arc::new(inlay.clone())));
-    let host = placed(Leaf::Turned(Arc::new(Turned { outline: outline.clone() })));
+    let host = placed(Leaf::Turned(Arc::new(Turned { outline: outline.clone(), sides: None })));
     let pocket = Pocket { inlay: &body, grow_mm: 0.0, gap_behind_mm: 0.0, owner: 7 };
     let finish = Finish { seated: None, pockets: &[pocket] };
     let seated = Some(Seated { inset_mm: gap, owner: 7 });

@@ -160,9 +160,14 @@ fn reaches(a: &Site, b: &Site) -> bool {
     points(a).any(|p| {
         let p = back.point(p);
         let (u, z, depth) = match &b.inlay.surface {
-            Surface::Round { outward, .. } => {
-                let below = b.radius_mm(p[2]) - p[0].hypot(p[1]);
-                (p[1].atan2(p[0]), p[2], if *outward { below } else { -below })
+            Surface::Round { outward, sides, .. } => {
+                let angle = p[1].atan2(p[0]);
+                let (out, u) = match sides {
+                    Some(sides) => (sides.over(p[0], p[1]).0, sides.place_rad(angle)),
+                    None => (p[0].hypot(p[1]), angle),
+                };
+                let below = b.inlay.radius_at(p[2]).unwrap_or(0.0) - out;
+                (u, p[2], if *outward { below } else { -below })
             }
             Surface::Flat { origin, right, up, normal, .. } => {
                 let d = [0, 1, 2].map(|c| p[c] - origin[c]);

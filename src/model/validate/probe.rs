@@ -4,7 +4,7 @@
 //! Arcs are cut into chords within [`CHORD_MM`]; treated edges of prisms are taken as
 //! sharp, because no face of theirs carries an inlay.
 
-use crate::model::{Body, Leaf, Operation, Placement, Prism, Turned, Vector};
+use crate::model::{Body, Leaf, Operation, Placement, Prism, Sides, Turned, Vector};
 use crate::plane::{Curve, Outline, Point};
 
 /// How far a chord may lie from its arc, mm: a tenth of what a printer can place.
@@ -159,7 +159,10 @@ fn in_turned(turned: &Turned, line: Line) -> Stretches {
     let loops = corners(&turned.outline);
     let mut hits = Vec::new();
     for (a, b) in edges(&loops) {
-        cross_swept(a, b, line, &mut hits);
+        match turned.sides {
+            Some(sides) => cross_sides(a, b, sides, line, &mut hits),
+            None => cross_swept(a, b, line, &mut hits),
+        }
     }
     pairs(hits)
 }
@@ -202,6 +205,41 @@ fn cross_swept(a: Point, b: Point, line: Line, hits: &mut Vec<f64>) {
         let root = root.sqrt();
         take((-qb - root) / qa);
         take((-qb + root) / qa);
+    }
+}
+
+/// Where a line crosses the flats that the edge a-b sweeps along so many sides.
+fn cross_sides(a: Point, b: Point, sides: Sides, line: Line, hits: &mut Vec<f64>) {
+    let (p, d) = (line.from, line.along);
+    if a.y == b.y {
+        if d[2] != 0.0 {
+            let t = (a.y - p[2]) / d[2];
+            let q = line.at(t);
+            let (out, _) = sides.over(q[0], q[1]);
+            if out >= a.x.min(b.x) && out < a.x.max(b.x) {
+                hits.push(t);
+            }
+        }
+        return;
+    }
+    let slope = (b.x - a.x) / (b.y - a.y);
+    let (low, high) = (a.y.min(b.y), a.y.max(b.y));
+    for k in 0..sides.count() {
+        let (sin, cos) = (sides.corner_rad(k) + sides.turn_rad() / 2.0).sin_cos();
+        // Distance from the axis minus that of the flat, linear in t.
+        let off = p[0] * cos + p[1] * sin - a.x - slope * (p[2] - a.y);
+        let rate = d[0] * cos + d[1] * sin - slope * d[2];
+        if rate == 0.0 {
+            continue;
+        }
+        let t = -off / rate;
+        let q = line.at(t);
+        let out = q[0] * cos + q[1] * sin;
+        let along = q[1] * cos - q[0] * sin;
+        let half = out * sides.half_width();
+        if out >= 0.0 && q[2] >= low && q[2] < high && along >= -half && along < half {
+            hits.push(t);
+        }
     }
 }
 
@@ -321,7 +359,7 @@ mod tests {
             (38.0, 3.0),
             (0.0, 3.0),
         ]);
-        let body = Body::Leaf(Leaf::Turned(Arc::new(Turned { outline: cup })));
+        let body = Body::Leaf(Leaf::Turned(Arc::new(Turned { outline: cup, sides: None })));
         let across = Line { from: [-50.0, 0.0, 20.0], along: [1.0, 0.0, 0.0] };
         near(&through(&body, across), &[[10.0, 12.0], [88.0, 90.0]]);
         let down = Line { from: [5.0, 0.0, 60.0], along: [0.0, 0.0, -1.0] };

@@ -151,7 +151,9 @@ impl<'a> Site<'a> {
     /// a length on both.
     pub fn radius_mm(&self, z: f64) -> f64 {
         match &self.inlay.surface {
-            Surface::Round { radius_mm, slope, .. } => radius_mm + slope * z,
+            Surface::Round { radius_mm, slope, .. } => {
+                (radius_mm + slope * z) * self.inlay.stretch()
+            }
             Surface::Flat { .. } => 1.0,
         }
     }

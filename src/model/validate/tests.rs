@@ -30,7 +30,7 @@ fn cup() -> Arc<Turned> {
         (36.0, 3.0),
         (0.0, 3.0),
     ]);
-    Arc::new(Turned { outline })
+    Arc::new(Turned { outline, sides: None })
 }
 
 /// The ripple of the button jar.
@@ -50,6 +50,7 @@ fn belt(host: &Arc<Turned>) -> Inlay {
             slope: 0.0,
             outward: true,
             span_mm: [1.5, 87.0],
+            sides: None,
         },
         pattern: Pattern::Chart { rows: ripple(), repeats: 14 },
         level_mm: 46.2,
@@ -228,7 +229,7 @@ fn walls_of_cones_are_measured_square_to_them() {
         (outer(3.0) - across, 3.0),
         (0.0, 3.0),
     ]);
-    let host = Arc::new(Turned { outline });
+    let host = Arc::new(Turned { outline, sides: None });
     let on_cone = |sink_mm: f64| {
         let mut inlay = belt(&host);
         inlay.surface = Surface::Round {
@@ -237,6 +238,7 @@ fn walls_of_cones_are_measured_square_to_them() {
             slope,
             outward: true,
             span_mm: [0.0, 90.0],
+            sides: None,
         };
         inlay.sink_mm = sink_mm;
         model(Body::Leaf(Leaf::Turned(host.clone())), vec![inlay])
@@ -252,6 +254,7 @@ fn walls_of_cones_are_measured_square_to_them() {
         slope: 1.1,
         outward: true,
         span_mm: [0.0, 90.0],
+        sides: None,
     };
     leaning.parts[1].body = Arc::new(Body::Leaf(Leaf::Inlay(Arc::new(inlay))));
     only(&names(&leaning), "face-too-steep");

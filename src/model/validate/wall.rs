@@ -44,11 +44,15 @@ pub struct Sample {
 /// normal there.
 pub fn on_surface(surface: &Surface, u: f64, z: f64) -> (Vector, Vector) {
     match surface {
-        Surface::Round { radius_mm, slope, outward, .. } => {
+        Surface::Round { radius_mm, slope, outward, sides, .. } => {
             let (r, c) = (radius_mm + slope * z, 1.0 / (1.0 + slope * slope).sqrt());
             let out = if *outward { c } else { -c };
-            let normal = [u.cos() * out, u.sin() * out, -slope * out];
-            ([r * u.cos(), r * u.sin(), z], normal)
+            let ([x, y], facing) = match sides {
+                Some(sides) => (sides.at(u), sides.middle_rad(u)),
+                None => ([u.cos(), u.sin()], u),
+            };
+            let normal = [facing.cos() * out, facing.sin() * out, -slope * out];
+            ([r * x, r * y, z], normal)
         }
         Surface::Flat { origin, right, up, normal, .. } => {
             ([0, 1, 2].map(|c| origin[c] + right[c] * u + up[c] * z), *normal)
@@ -205,7 +209,8 @@ pub fn drawn(strips: &Strips, u: f64, z: f64) -> bool {
 /// Whether a body is the same all round the z axis.
 fn is_round(body: &Body) -> bool {
     match body {
-        Body::Empty | Body::Leaf(Leaf::Turned(_)) => true,
+        Body::Empty => true,
+        Body::Leaf(Leaf::Turned(turned)) => turned.sides.is_none(),
         Body::Leaf(_) => false,
         Body::Placed { body, placement } => placement.keeps_axis() && is_round(body),
         Body::Boolean { left, right, .. } => is_round(left) && is_round(right),

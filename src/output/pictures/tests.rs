@@ -50,7 +50,7 @@ pub(super) fn design() -> Model {
     };
     let part = |name: &str, profile: &[[f64; 2]]| {
         let points: Vec<Point> = profile.iter().map(|[x, y]| Point::new(*x, *y)).collect();
-        let turned = Turned { outline: polygon(&points).unwrap() };
+        let turned = Turned { outline: polygon(&points).unwrap(), sides: None };
         Part {
             name: name.into(),
             docs: Vec::new(),
