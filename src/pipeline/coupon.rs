@@ -190,7 +190,7 @@ fn strip(inlay: &Inlay, seat: &Seat, width_mm: f64) -> Strip {
     let height_mm = inlay.height_mm + 2.0 * BESIDE_MM;
     let apart_mm = width_mm + BESIDE_MM;
     match &inlay.surface {
-        Surface::Round { radius_mm, slope, .. } => {
+        Surface::Round { radius_mm, slope, sides: None, .. } => {
             let radius = radius_mm + slope * inlay.level_mm;
             let pitch = (apart_mm / radius).to_degrees();
             let rungs = ((LONGEST_DEG / pitch) as usize).clamp(1, RUNGS);
@@ -207,8 +207,9 @@ fn strip(inlay: &Inlay, seat: &Seat, width_mm: f64) -> Strip {
             let pitch = decimals(pitch, 4).parse().unwrap_or(pitch);
             Strip { shape, face, fields, height_mm, rungs, pitch, round: true }
         }
-        Surface::Flat { normal, .. } => {
-            let lying = normal[2].abs() > 0.5;
+        // One repeat of a band on flat sides lies on one of them.
+        Surface::Flat { .. } | Surface::Round { .. } => {
+            let lying = inlay.is_level();
             let fields = format!(
                 "  wall: {}\n  height: {}\n  pitch: {}\n  pockets: {RUNGS}\n{}",
                 mm(wall),

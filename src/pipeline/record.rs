@@ -5,7 +5,7 @@ use crate::diagnostics::{Diagnostic, Severity};
 use crate::fit::{Caught, GapFit, LidFit, PairFit, RingFit, SeatFit, Snap, WayFit};
 use crate::model::{
     Body, Filling, GapName, Given, GivenSource, Leaf, Material, Model, Part, PartId, Pose, Printer,
-    Surface, TakenFrom, Tolerance,
+    Sides, Surface, TakenFrom, Tolerance,
 };
 use crate::output::manifest::{
     BaseEntry, BoughtEntry, BrimEntry, CaughtEntry, Ceiling, Engines, FaceStep, FindingEntry,
@@ -199,11 +199,15 @@ pub(super) fn seat(model: &Model, fit: &SeatFit) -> SeatEntry {
 fn surface(body: &Body) -> SurfaceEntry {
     match body {
         Body::Leaf(Leaf::Inlay(inlay)) => match &inlay.surface {
-            Surface::Round { slope, .. } => {
-                SurfaceEntry { kind: SurfaceKind::Round, slope: Some(*slope), normal: None }
-            }
+            Surface::Round { slope, sides, .. } => SurfaceEntry {
+                kind: SurfaceKind::Round,
+                slope: Some(*slope),
+                normal: None,
+                facets: sides.map(Sides::count),
+            },
             Surface::Flat { normal, .. } => {
-                SurfaceEntry { kind: SurfaceKind::Flat, slope: None, normal: Some(*normal) }
+                let normal = Some(*normal);
+                SurfaceEntry { kind: SurfaceKind::Flat, slope: None, normal, facets: None }
             }
         },
         Body::Placed { body, placement } => {
@@ -215,7 +219,7 @@ fn surface(body: &Body) -> SurfaceEntry {
             }
         }
         Body::Empty | Body::Leaf(_) | Body::Boolean { .. } | Body::Many(_) => {
-            SurfaceEntry { kind: SurfaceKind::Prism, slope: None, normal: None }
+            SurfaceEntry { kind: SurfaceKind::Prism, slope: None, normal: None, facets: None }
         }
     }
 }

@@ -16,6 +16,15 @@ NEAREST = 48
 
 def surface_frame(points, seat):
     """Outward normal of the host's surface at points, and their distance along it."""
+    facets = seat["surface"]["facets"]
+    if facets:
+        # One of the flat sides faces -y; a point belongs to the one in whose sector it lies.
+        turn = 2 * np.pi / facets
+        angle = np.arctan2(points[:, 1], points[:, 0])
+        middle = np.round((angle + np.pi / 2) / turn) * turn - np.pi / 2
+        normal = np.column_stack([np.cos(middle), np.sin(middle), np.zeros(len(points))])
+        away = np.einsum("ij,ij->i", points, normal)
+        return normal, away - points[:, 2] * seat["surface"]["slope"]
     if seat["surface"]["kind"] == "round":
         radius = np.hypot(points[:, 0], points[:, 1])
         normal = np.zeros_like(points)

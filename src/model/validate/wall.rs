@@ -40,19 +40,19 @@ pub struct Sample {
     pub behind: Behind,
 }
 
-/// The place `[u, z]` of the developed plane in the frame of the leaf, and the outward
-/// normal there.
+/// The place `[u, z]` of the developed plane in the frame of the leaf, and how far what
+/// lies 1 mm farther out, square to the surface, is away from it: the outward normal. On flat
+/// sides a pattern narrows towards the axis, so that near a corner it lies askew.
 pub fn on_surface(surface: &Surface, u: f64, z: f64) -> (Vector, Vector) {
     match surface {
         Surface::Round { radius_mm, slope, outward, sides, .. } => {
             let (r, c) = (radius_mm + slope * z, 1.0 / (1.0 + slope * slope).sqrt());
             let out = if *outward { c } else { -c };
-            let ([x, y], facing) = match sides {
-                Some(sides) => (sides.at(u), sides.middle_rad(u)),
-                None => ([u.cos(), u.sin()], u),
+            let [x, y] = match sides {
+                Some(sides) => sides.at(u),
+                None => [u.cos(), u.sin()],
             };
-            let normal = [facing.cos() * out, facing.sin() * out, -slope * out];
-            ([r * x, r * y, z], normal)
+            ([r * x, r * y, z], [x * out, y * out, -slope * out])
         }
         Surface::Flat { origin, right, up, normal, .. } => {
             ([0, 1, 2].map(|c| origin[c] + right[c] * u + up[c] * z), *normal)
@@ -119,10 +119,16 @@ fn samples(host: &Body, inlay: &Inlay, placement: &Placement, strips: &Strips) -
     out
 }
 
-/// The line that runs square into the surface at a place, from [`OUTSIDE_MM`] before it.
+fn length(v: Vector) -> f64 {
+    v.iter().map(|c| c * c).sum::<f64>().sqrt()
+}
+
+/// The line along which a pattern goes into the surface at a place, from [`OUTSIDE_MM`]
+/// before it.
 fn square(inlay: &Inlay, placement: &Placement, u: f64, z: f64) -> Line {
-    let (point, normal) = on_surface(&inlay.surface, u, z);
-    let (point, normal) = (placement.point(point), placement.direction(normal));
+    let (point, out) = on_surface(&inlay.surface, u, z);
+    let long = length(out);
+    let (point, normal) = (placement.point(point), placement.direction(out.map(|c| c / long)));
     Line { from: [0, 1, 2].map(|c| point[c] + OUTSIDE_MM * normal[c]), along: normal.map(|c| -c) }
 }
 
@@ -130,7 +136,10 @@ fn behind(host: &Body, inlay: &Inlay, placement: &Placement, u: f64, z: f64) -> 
     let stretches: Stretches = through(host, square(inlay, placement, u, z));
     match stretches.iter().find(|s| s[1] > OUTSIDE_MM + ON_FACE_MM) {
         Some([from, _]) if *from < OUTSIDE_MM - ON_FACE_MM => Behind::Covered,
-        Some([from, to]) if *from < OUTSIDE_MM + ON_FACE_MM => Behind::Wall(to - OUTSIDE_MM),
+        Some([from, to]) if *from < OUTSIDE_MM + ON_FACE_MM => {
+            let askew = length(on_surface(&inlay.surface, u, z).1);
+            Behind::Wall((to - OUTSIDE_MM) / askew)
+        }
         _ => Behind::Open,
     }
 }

@@ -71,6 +71,8 @@ pub struct SurfaceEntry {
     pub slope: Option<f64>,
     /// Of a flat one: out of the host.
     pub normal: Option<[f64; 3]>,
+    /// Of one with flat sides in place of a round: how many.
+    pub facets: Option<u32>,
 }
 
 /// What a surface is.

@@ -68,6 +68,7 @@ pub(crate) fn full() -> Manifest {
                 kind: SurfaceKind::Round,
                 slope: Some(0.0),
                 normal: Some([0.0; 3]),
+                facets: None,
             },
             gap_mm: gap.clone(),
             overlap_mm3: -0.0,

@@ -42,7 +42,7 @@ pub fn of(inlay: &Inlay) -> Option<Figure> {
 fn length_mm(inlay: &Inlay) -> f64 {
     match &inlay.surface {
         Surface::Round { radius_mm, slope, .. } => {
-            std::f64::consts::TAU * (radius_mm + slope * inlay.level_mm)
+            std::f64::consts::TAU * (radius_mm + slope * inlay.level_mm) * inlay.stretch()
         }
         Surface::Flat { width_mm, .. } => width_mm[1] - width_mm[0],
     }

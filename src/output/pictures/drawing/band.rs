@@ -2,6 +2,7 @@
 
 use super::dimension::{figure, linear};
 use super::svg::{Anchor, Svg};
+use super::views::FLATS;
 use super::{BANDS, Place, Subject, edges, scale_below, scale_text, sight};
 use crate::model::{Inlay, Part, PartId, Pattern, Surface, nominal_strips};
 use crate::plane::{Interval, Point, SAME_LINE, Strips};
@@ -153,8 +154,12 @@ fn words(inlay: &Inlay) -> String {
     if repeats > 1 {
         text.push_str(&format!(", {repeats} repeats"));
     }
-    if let Some(radius) = inlay.reference_radius_mm() {
-        text.push_str(&format!(", at Ø{}", figure(2.0 * radius)));
+    if let Some(radius) = inlay.radius_at(inlay.level_mm) {
+        let across = figure(2.0 * radius);
+        text.push_str(&match inlay.sides() {
+            Some(_) => format!(", at {across} {FLATS}"),
+            None => format!(", at Ø{across}"),
+        });
     }
     if let Some(slit) = inlay.slit {
         text.push_str(&format!(", slit {}", figure(slit.width_mm)));

@@ -30,7 +30,8 @@ pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>) -> Drawn {
     let front = Frame::upright([1.0, 0.0]);
     let seats = subject.model.seats.iter().filter(|s| subject.shows(&[s.inlay, s.host]));
     let inlays = seats.filter_map(|s| subject.model.parts.get(s.inlay.0));
-    let plane = sight::half_plane(inlays.map(|p| &*p.body));
+    let bodies = subject.model.parts.iter().map(|p| &*p.body);
+    let plane = sight::half_plane(inlays.map(|p| &*p.body), bodies);
     let cut = Frame::upright(plane);
     let boxes = [front, cut].map(|f| extent(&meshes, &f));
     let widths = boxes.map(|[low, high]| high.x - low.x);
@@ -186,7 +187,9 @@ fn inner_dimensions(
     for (part, mesh) in subject.drawn() {
         let Some(declared) = model.parts.get(part.0) else { continue };
         if let Some((inside, round)) = declared.cavity.as_deref().and_then(cavity) {
+            let flats = declared.cavity.as_deref().is_some_and(|c| sight::sides_of(c).is_some());
             let text = named(model, inside.width(), if round { "Ø" } else { "" });
+            let text = if flats { format!("{text} {FLATS}") } else { text };
             let end = place.put(inside.high);
             let line = Point::new(0.0, row);
             half_linear(svg, end, line, place.origin.x, &text);
@@ -244,7 +247,7 @@ fn cavity(body: &Body) -> Option<(Area, bool)> {
     match body {
         Body::Leaf(Leaf::Turned(turned)) => {
             let [low, high] = turned.outline.bounds()?;
-            Some((Area::new([-high.x, high.x], [low.y, high.y]), true))
+            Some((Area::new([-high.x, high.x], [low.y, high.y]), turned.sides.is_none()))
         }
         Body::Leaf(Leaf::Prism(prism)) => {
             let [low, high] = prism.outline.bounds()?;
@@ -260,6 +263,9 @@ fn cavity(body: &Body) -> Option<(Area, bool)> {
         _ => None,
     }
 }
+
+/// What a size has behind it that is taken from one flat side to the opposite one.
+pub(super) const FLATS: &str = "A/F";
 
 /// Height of figures and small notes.
 pub(super) const NOTE_MM: f64 = TEXT_MM;
