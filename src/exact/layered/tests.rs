@@ -121,7 +121,7 @@ fn inlay_and_pocketed_host_make_the_whole_host() {
         let piece = inlay(&inlay_of, strips).unwrap();
         sound(&piece);
         let opening = Opening { inlay: &inlay_of, strips, gap_behind_mm: 0.0, ends: POCKET };
-        let rest = pocketed_turned(&outline, &[opening]).unwrap();
+        let rest = pocketed_turned(&outline, None, &[opening]).unwrap();
         sound(&rest);
         near(piece.volume_mm3(), layer_volume(strips, 1.0, 2.0), 1e-7);
         near(piece.volume_mm3() + rest.volume_mm3(), whole, 1e-12);
@@ -146,7 +146,7 @@ fn cones_as_hosts() {
     let piece = inlay(&inlay_of, &strips).unwrap();
     sound(&piece);
     let opening = Opening { inlay: &inlay_of, strips: &strips, gap_behind_mm: 0.0, ends: POCKET };
-    let rest = pocketed_turned(&outline, &[opening]).unwrap();
+    let rest = pocketed_turned(&outline, None, &[opening]).unwrap();
     sound(&rest);
     // Frusta: pi h (R^2 + R r + r^2) / 3.
     let frustum = |a: f64, b: f64, h: f64| PI * h * (a * a + a * b + b * b) / 3.0;
@@ -165,13 +165,13 @@ fn two_bands_in_one_wall() {
         .iter()
         .map(|strips| Opening { inlay: &inlay_of, strips, gap_behind_mm: 0.0, ends: POCKET })
         .collect();
-    let rest = pocketed_turned(&outline, &openings).unwrap();
+    let rest = pocketed_turned(&outline, None, &openings).unwrap();
     sound(&rest);
     let lost: f64 = patterns.iter().map(|s| layer_volume(s, 1.0, 2.0)).sum();
     near(rest.volume_mm3(), PI * (1600.0 * 90.0 - 36.0 * 36.0 * 87.0) - lost, 1e-11);
     let high = chart(&RIPPLE, 14, 50.0, 90.0);
     let opening = Opening { inlay: &inlay_of, strips: &high, gap_behind_mm: 0.0, ends: POCKET };
-    assert!(pocketed_turned(&outline, &[opening]).is_err());
+    assert!(pocketed_turned(&outline, None, &[opening]).is_err());
 }
 
 #[test]
