@@ -5,6 +5,7 @@
 //! Kept out: computation of bodies; how any engine realises them. The booleans of the
 //! language are defined here, by the data, not by an engine.
 
+mod askew;
 mod body;
 pub mod codes;
 mod depth;

@@ -5,11 +5,11 @@
 //! whose chord at the least radius is the gap. Undersides are level and move by the
 //! gap itself. A ceiling leans, so it moves farther along the axis than square to it.
 
+use super::askew;
 use super::body::{Inlay, Pattern, Surface};
 use super::sides::Sides;
 use crate::plane::{
-    ChartFrame, Curve, InkFrame, Moves, Outline, Strips, chart_strips_with, ink_polygons,
-    polygon_strips,
+    ChartFrame, InkFrame, Moves, Outline, Strips, chart_strips_with, ink_polygons, polygon_strips,
 };
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -51,35 +51,6 @@ pub struct Ceilings {
 impl Ceilings {
     /// Nothing is eased.
     const FLAT: Ceilings = Ceilings { drop_per_depth: 0.0, per_gap: 1.0, lower: false };
-
-    /// Ceilings over slanting edges on flat sides. There a pattern narrows towards the axis,
-    /// askew to its side by up to half of the turn at a corner, with T its tangent. An edge
-    /// that rises by m leaves a ceiling that drops by k - m T per mm of depth, and is as
-    /// steep as asked where m^2 + (k - m T)^2 is c^2, c what a level one drops: at the least
-    /// favourable m that is k = c sqrt(1 + T^2). Square to it a ceiling is 1 mm away when it
-    /// is moved by sqrt(1 + m^2 + (k + m T)^2) along the axis, of which its edge alone moves
-    /// by sqrt(1 + m^2 (1 + T^2)); the greatest difference of both is added.
-    fn askew(self, sides: Sides) -> Ceilings {
-        let (k, t) = (self.drop_per_depth * sides.corner(), sides.half_width());
-        let more = |m: f64| {
-            let drop = k + m * t;
-            (1.0 + m * m + drop * drop).sqrt() - (1.0 + m * m * (1.0 + t * t)).sqrt()
-        };
-        let rises = (0..=400).map(|step| f64::from(step) * 0.02);
-        let most = rises.map(more).fold(0.0, f64::max);
-        Ceilings { drop_per_depth: k, per_gap: 1.0 + most, lower: self.lower }
-    }
-}
-
-impl Pattern {
-    /// Whether it has edges that are neither level nor upright.
-    fn slants(&self) -> bool {
-        let (Pattern::Tile { ink, .. } | Pattern::Figure { ink }) = self else { return false };
-        ink.loops.iter().flat_map(|track| track.iter()).any(|(from, segment)| {
-            let along = segment.to - from;
-            segment.curve != Curve::Line || (along.x != 0.0 && along.y != 0.0)
-        })
-    }
 }
 
 impl Inlay {
@@ -112,9 +83,9 @@ impl Inlay {
         let cos = if angle_rad >= FRAC_PI_2 { 0.0 } else { cos };
         let (drop_per_depth, per_gap) = (cos / closing, 1.0 / closing);
         let straight = Ceilings { drop_per_depth, per_gap, lower: eased.lower };
-        Ok(match self.sides().filter(|_| self.pattern.slants()) {
-            Some(sides) => straight.askew(sides),
-            None => straight,
+        askew::ceilings(self, straight, change).ok_or_else(|| {
+            let (angle_rad, least_rad) = (eased.angle_rad, lean.max(0.0));
+            PatternError::CeilingAlongCone { angle_rad, least_rad }
         })
     }
 
