@@ -537,7 +537,7 @@ fn flat_faces_carry_bands_and_figures() {
 fn what_is_not_built_yet_says_so() {
     let parts = [
         format!("props under peg {{ width: 1 mm }}\n{PEG}"),
-        "part jar = vessel { bore: 60 mm, depth: 50 mm, wall: 4 mm, facets: 8, material: pla }\n"
+        "part jar = vessel { bore: 60 mm, depth: 50 mm, wall: 4 mm, profile: 8 mm, material: pla }\n"
             .to_string(),
     ];
     for text in parts {

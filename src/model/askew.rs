@@ -46,11 +46,14 @@ pub fn ceilings(inlay: &Inlay, level: Ceilings, change: f64) -> Option<Ceilings>
     Some(Ceilings { drop_per_depth: k, per_gap, lower: level.lower })
 }
 
+/// An edge that is off its level or upright line by less is straight, mm: rounding.
+const STRAIGHT_MM: f64 = 1e-9;
+
 /// Whether a pattern has edges that are neither level nor upright.
 fn slants(pattern: &Pattern) -> bool {
     let (Pattern::Tile { ink, .. } | Pattern::Figure { ink }) = pattern else { return false };
     ink.loops.iter().flat_map(|track| track.iter()).any(|(from, segment)| {
         let along = segment.to - from;
-        segment.curve != Curve::Line || (along.x != 0.0 && along.y != 0.0)
+        segment.curve != Curve::Line || along.x.abs().min(along.y.abs()) > STRAIGHT_MM
     })
 }

@@ -94,7 +94,7 @@ fn too_steep() -> Declined {
 /// Whether any edge of a pattern is not level.
 fn slopes(strips: &Strips) -> bool {
     let all = strips.strips.iter().flatten();
-    all.flat_map(|v| [v.bottom, v.top]).any(|z| z[0] != z[1])
+    all.flat_map(|v| [v.bottom, v.top]).any(|z| (z[0] - z[1]).abs() > NEAR)
 }
 
 /// Why a drawn band on flat sides has no exact body: what its sloping edges sweep on their
