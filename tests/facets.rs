@@ -194,10 +194,12 @@ fn a_figure_lies_on_one_side_with_square_flanks() {
         let manifest = built(&text).expect("it builds");
         assert_volume(&manifest, "pot", vessel_mm3(6, taper)[0] - 3.0 * 63.0 * 1.2);
         for name in ["a", "b", "c"] {
-            assert_volume(&manifest, name, 8.8 * 6.8 * 1.2);
+            // Free-form sides move by the gap and 0.0006 mm for facets.
+            assert_volume(&manifest, name, (9.0 - 0.2012) * (7.0 - 0.2012) * 1.2);
         }
         for seat in manifest["seats"].as_array().expect("seats") {
-            assert!((number(&seat["gap_mm"]["least"]) - 0.1).abs() < 1e-5, "{}", seat["gap_mm"]);
+            let least = number(&seat["gap_mm"]["least"]);
+            assert!((least - 0.1006).abs() < 1e-5, "{least}");
             assert_eq!(seat["surface"]["kind"], "flat");
         }
     }
