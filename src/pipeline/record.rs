@@ -264,6 +264,8 @@ pub(super) fn bought(model: &Model, realised: &Realised) -> Vec<BoughtEntry> {
                 Some(Tolerance::Grade(grade)) => Some(format!("it{grade}")),
                 _ => None,
             },
+            pieces: finished.pieces as u64,
+            engines: engines(&finished.engines),
             note: part.note.clone(),
         })
     });

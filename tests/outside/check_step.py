@@ -100,7 +100,7 @@ def main():
         manifest = json.loads(path.read_text())
         groups = {f"{part['name']}.step": [part] for part in manifest["parts"]}
         whole = path.name.replace(".manifest.json", ".assembly.step")
-        groups[whole] = manifest["parts"]
+        groups[whole] = manifest["parts"] + manifest["bought"]
         names = [name for name in groups if name in manifest["files"]]
         paths = [str(path.parent / name) for name in names]
         lines = asked(program, *paths)

@@ -1,5 +1,6 @@
 //! What the manifest says of parts that go together: all measured on finished bodies.
 
+use super::parts::Engines;
 use serde::Serialize;
 
 /// Distances between facing walls.
@@ -161,6 +162,10 @@ pub struct BoughtEntry {
     /// The grade of ISO 286-1 that says so instead.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tolerance_grade: Option<String>,
+    /// How many pieces it has.
+    pub pieces: u64,
+    /// Both bodies.
+    pub engines: Engines,
     /// The author's remark.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,

@@ -100,6 +100,17 @@ pub(crate) fn full() -> Manifest {
             volume_mm3: 628.3,
             tolerance_mm: Some(0.1),
             tolerance_grade: text("it11"),
+            pieces: 1,
+            engines: Engines {
+                exact_mm3: None,
+                mesh_mm3: 88_000.0,
+                reason: Some("x".to_string()),
+                exact_mm2: None,
+                mesh_mm2: 46_000.0,
+                exact_centre_mm: None,
+                mesh_centre_mm: [0.0, 0.0, 30.0],
+                chord_mm: 0.005,
+            },
             note: text("any token of its size"),
         }],
         rings: vec![RingEntry {
