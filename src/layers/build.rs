@@ -1,5 +1,6 @@
 //! From strips to cells.
 
+use super::{FINE_WELD_MM, WELD_MM};
 use super::cells::{CellFace, CellVertex, Cells, FaceSide};
 use super::layer::Layer;
 use super::line::{Line, Span};
@@ -8,7 +9,7 @@ use crate::plane::Strips;
 
 /// The eased body: `strips` at the layer's origin, shrinking with depth.
 pub fn cells(strips: &Strips, layer: &Layer) -> Cells {
-    Builder::new(strips, layer, None).build()
+    Builder::new(strips, layer, None, WELD_MM).build()
 }
 
 /// What is left of a host round the eased body: its surface from `span_mm[0]` to
@@ -16,7 +17,17 @@ pub fn cells(strips: &Strips, layer: &Layer) -> Cells {
 /// from the host's material. The layer starts on the surface. The strips must keep clear of
 /// both ends of the span.
 pub fn pocket(strips: &Strips, layer: &Layer, span_mm: [f64; 2]) -> Cells {
-    Builder::new(strips, layer, Some(span_mm)).build()
+    Builder::new(strips, layer, Some(span_mm), WELD_MM).build()
+}
+
+/// As [`cells`], with levels told apart down to [`FINE_WELD_MM`].
+pub fn finer_cells(strips: &Strips, layer: &Layer) -> Cells {
+    Builder::new(strips, layer, None, FINE_WELD_MM).build()
+}
+
+/// As [`pocket`], with levels told apart down to [`FINE_WELD_MM`].
+pub fn finer_pocket(strips: &Strips, layer: &Layer, span_mm: [f64; 2]) -> Cells {
+    Builder::new(strips, layer, Some(span_mm), FINE_WELD_MM).build()
 }
 
 struct Builder {
@@ -28,12 +39,12 @@ struct Builder {
 }
 
 impl Builder {
-    fn new(strips: &Strips, layer: &Layer, rim: Option<[f64; 2]>) -> Builder {
+    fn new(strips: &Strips, layer: &Layer, rim: Option<[f64; 2]>, weld_mm: f64) -> Builder {
         // Bring the strips to the section at the kink, so that easing starts from there.
         let before = layer.kink_mm.max(layer.origin_mm) - layer.origin_mm;
-        let strips = sunk(strips, layer.drop.upper * before, layer.drop.lower * before);
+        let strips = sunk(strips, layer.drop.upper * before, layer.drop.lower * before, weld_mm);
         let layer = fitted(&strips, layer);
-        let strips = split_ridges(&strips, layer.closing() * (layer.to_mm - layer.kink_mm));
+        let strips = split_ridges(&strips, layer.closing() * (layer.to_mm - layer.kink_mm), weld_mm);
         let mut builder = Builder { strips, rim, lines: vec![], vertices: vec![], faces: vec![] };
         let rims: Vec<f64> = rim.into_iter().flatten().collect();
         for index in 0..builder.strips.lines.len() {
@@ -44,6 +55,7 @@ impl Builder {
                 [&spans[0], &spans[1]],
                 &layer,
                 &rims,
+                weld_mm,
                 &mut builder.vertices,
             );
             builder.lines.push(line);
@@ -77,7 +89,8 @@ impl Builder {
             self.walls(line);
         }
         let Strips { lines, period, .. } = self.strips;
-        Cells { lines, period, vertices: self.vertices, faces: self.faces }
+        let welded_mm = self.lines.iter().map(|l| l.welded_mm).fold(0.0, f64::max);
+        Cells { lines, period, vertices: self.vertices, faces: self.faces, welded_mm }
     }
 
     /// Adds a face of the body, or of the pocket round it, unless it has no extent.

@@ -59,6 +59,8 @@ pub struct Cells {
     pub vertices: Vec<CellVertex>,
     /// In order of strip, then walls in order of line.
     pub faces: Vec<CellFace>,
+    /// The most by which levels that were taken for one differ, mm.
+    pub welded_mm: f64,
 }
 
 impl CellFace {

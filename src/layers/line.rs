@@ -1,7 +1,6 @@
 //! What happens on one line of the developed plane: the depths at which something
 //! changes there, and the levels at each of them.
 
-use super::WELD_MM;
 use super::cells::CellVertex;
 use super::layer::Layer;
 
@@ -35,19 +34,24 @@ pub struct Line {
     eased: Vec<f64>,
     rows: Vec<Vec<Level>>,
     layer: Layer,
+    weld_mm: f64,
+    /// The most by which levels that are one differ, mm.
+    pub welded_mm: f64,
 }
 
 impl Line {
     /// Lays out one line. `left` and `right` are (bottom, top) of the cells beside it;
-    /// `rims` are further levels at the outer end. New vertices go to `vertices`.
+    /// `rims` are further levels at the outer end. Levels and depths that differ by no more
+    /// than `weld_mm` are one. New vertices go to `vertices`.
     pub fn new(
         index: u32,
         [left, right]: [&[(f64, f64)]; 2],
         layer: &Layer,
         rims: &[f64],
+        weld_mm: f64,
         vertices: &mut Vec<CellVertex>,
     ) -> Line {
-        let (depths, kink) = depths_of(left, right, layer);
+        let (depths, kink) = depths_of(left, right, layer, weld_mm);
         let spans = |cells: &[(f64, f64)]| -> Vec<Span> {
             cells
                 .iter()
@@ -59,7 +63,7 @@ impl Line {
         };
         let (left, right) = (spans(left), spans(right));
         let eased: Vec<f64> = depths.iter().map(|d| (d - layer.kink_mm).max(0.0)).collect();
-        let mut line = Line { depths, kink, left, right, eased, rows: vec![], layer: *layer };
+        let mut line = Line { depths, kink, left, right, eased, rows: vec![], layer: *layer, weld_mm, welded_mm: 0.0 };
         for depth in 0..line.depths.len() {
             let row = line.row(index, depth, rims, vertices);
             line.rows.push(row);
@@ -126,7 +130,7 @@ impl Line {
     }
 
     fn row(
-        &self,
+        &mut self,
         index: u32,
         depth: usize,
         rims: &[f64],
@@ -140,9 +144,11 @@ impl Line {
         let mut row: Vec<Level> = vec![];
         let mut previous = f64::NEG_INFINITY;
         for z in levels {
-            if z - previous > WELD_MM {
+            if z - previous > self.weld_mm {
                 row.push(Level { lowest: z, vertex: vertices.len() as u32 });
                 vertices.push(CellVertex { line: index, z_mm: z, depth_mm: self.depths[depth] });
+            } else if let Some(level) = row.last() {
+                self.welded_mm = self.welded_mm.max(z - level.lowest);
             }
             previous = z;
         }
@@ -156,14 +162,19 @@ fn vanishing(height: f64, layer: &Layer) -> f64 {
 }
 
 /// Depths that differ by less are one; the levels they stand for then differ by less than
-/// [`WELD_MM`].
-fn depth_weld(layer: &Layer) -> f64 {
-    WELD_MM / layer.closing().max(1.0)
+/// `weld_mm`.
+fn depth_weld(layer: &Layer, weld_mm: f64) -> f64 {
+    weld_mm / layer.closing().max(1.0)
 }
 
 /// The depths of a line and the place of the kink among them.
-fn depths_of(left: &[(f64, f64)], right: &[(f64, f64)], layer: &Layer) -> (Vec<f64>, usize) {
-    let weld = depth_weld(layer);
+fn depths_of(
+    left: &[(f64, f64)],
+    right: &[(f64, f64)],
+    layer: &Layer,
+    weld_mm: f64,
+) -> (Vec<f64>, usize) {
+    let weld = depth_weld(layer, weld_mm);
     let mut depths = vec![layer.from_mm];
     if layer.kink_mm - layer.from_mm > weld {
         depths.push(layer.kink_mm);

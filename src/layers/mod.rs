@@ -21,7 +21,7 @@ mod reshape;
 #[cfg(test)]
 pub(crate) mod tests;
 
-pub use build::{cells, pocket};
+pub use build::{cells, finer_cells, finer_pocket, pocket};
 pub use cells::{CellFace, CellVertex, Cells, FaceSide};
 pub use layer::Layer;
 pub use reshape::{Motion, cut_at, moved, settled};
@@ -30,6 +30,11 @@ pub use reshape::{Motion, cut_at, moved, settled};
 /// spacing of 32-bit numbers at 128 mm (2 x 7.6e-6 mm, IEEE 754 binary32), so that
 /// corners that are apart stay apart in a binary STL, and below all that can be measured.
 pub const WELD_MM: f64 = 2e-5;
+
+/// As [`WELD_MM`] where corners need not be written in 32 bits: a fifth of what an edge of
+/// an exact body may be off its surfaces, so that the errors of a face's three corners stay
+/// below that together.
+pub const FINE_WELD_MM: f64 = 2e-8;
 
 /// Bars no higher than this (mm), and differences between a bar's height and the whole
 /// drop, are taken for nought: no process can make them, and they make needles.

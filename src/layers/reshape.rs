@@ -156,21 +156,21 @@ pub fn moved(strips: &Strips, motion: &Motion) -> Strips {
 }
 
 /// Where in a strip (fraction) a height passes through `level`, if it does so inside.
-fn crossing(v: &Interval, level: f64) -> Option<f64> {
+fn crossing(v: &Interval, level: f64, weld_mm: f64) -> Option<f64> {
     let [a, b] = v.heights().map(|h| h - level);
-    let through = (a > WELD_MM && b < -WELD_MM) || (a < -WELD_MM && b > WELD_MM);
+    let through = (a > weld_mm && b < -weld_mm) || (a < -weld_mm && b > weld_mm);
     through.then(|| a / (a - b))
 }
 
 /// The strips cut where a bar is exactly `drop` high, so that each part of it either
 /// vanishes or stands altogether.
-pub(super) fn split_ridges(strips: &Strips, drop: f64) -> Strips {
+pub(super) fn split_ridges(strips: &Strips, drop: f64, weld_mm: f64) -> Strips {
     let mut any = false;
     let cuts: Vec<Vec<f64>> = (0..strips.strips.len())
         .map(|i| {
             let [a, b] = strips.span(i);
             let mut at: Vec<f64> =
-                strips.strips[i].iter().filter_map(|v| crossing(v, drop)).collect();
+                strips.strips[i].iter().filter_map(|v| crossing(v, drop, weld_mm)).collect();
             at.sort_by(f64::total_cmp);
             at.dedup_by(|x, y| (*x - *y) * (b - a) < f64::EPSILON * 16.0);
             any |= !at.is_empty();
@@ -181,13 +181,13 @@ pub(super) fn split_ridges(strips: &Strips, drop: f64) -> Strips {
 }
 
 /// The section after upper edges have sunk by `upper` and lower ones risen by `lower`.
-pub(super) fn sunk(strips: &Strips, upper: f64, lower: f64) -> Strips {
+pub(super) fn sunk(strips: &Strips, upper: f64, lower: f64, weld_mm: f64) -> Strips {
     if upper + lower <= 0.0 {
         return strips.clone();
     }
-    let mut out = split_ridges(strips, upper + lower);
+    let mut out = split_ridges(strips, upper + lower, weld_mm);
     for cells in &mut out.strips {
-        cells.retain(|v| v.heights().iter().any(|h| *h > upper + lower + WELD_MM));
+        cells.retain(|v| v.heights().iter().any(|h| *h > upper + lower + weld_mm));
         for v in cells.iter_mut() {
             for end in 0..2 {
                 v.bottom[end] += lower;

@@ -59,6 +59,17 @@ impl Interval {
         }
     }
 
+    /// Holds its upper side where `held` (side, z) says. Where a strip is too narrow to be
+    /// cut at a crossing, that bends the edge, which then is another one, numbered `fresh`.
+    pub(super) fn hold_top(&mut self, held: impl Fn(usize, f64) -> f64, fresh: &mut u64) {
+        let top = [0, 1].map(|side| held(side, self.top[side]));
+        if (0..2).any(|side| (top[side] - self.top[side]).abs() > SAME_HEIGHT_MM) {
+            self.top_edge = EdgeId(*fresh);
+            *fresh += 1;
+        }
+        self.top = top;
+    }
+
     /// Upside down about z = 0.
     fn mirrored(&self) -> Interval {
         Interval {
@@ -95,6 +106,12 @@ impl Strips {
     /// Whether there is no material.
     pub fn is_empty(&self) -> bool {
         self.strips.iter().all(Vec::is_empty)
+    }
+
+    /// A number that no edge has, nor has any above it.
+    pub(super) fn fresh_edge(&self) -> u64 {
+        let edges = self.strips.iter().flatten().map(|i| i.bottom_edge.0.max(i.top_edge.0));
+        edges.max().map_or(0, |edge| edge + 1)
     }
 
     /// u of the left and right line of strip `index`; on round hosts the right line

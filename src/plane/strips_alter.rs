@@ -26,8 +26,7 @@ impl Strips {
         {
             return None;
         }
-        let ids = self.strips.iter().flatten().flat_map(|i| [i.bottom_edge.0, i.top_edge.0]);
-        let offset = ids.max().unwrap_or(0) + 1;
+        let offset = self.fresh_edge();
         let moved = |edge: EdgeId| EdgeId(edge.0 + offset);
         for (mine, others) in result.strips.iter_mut().zip(second.strips) {
             mine.extend(others.into_iter().map(|i| Interval {
@@ -70,15 +69,15 @@ impl Strips {
     #[must_use]
     pub fn ceilings_lowered(&self, by_mm: f64) -> Strips {
         let mut result = self.split_ridges(by_mm);
+        let mut fresh = result.fresh_edge();
         for strip in &mut result.strips {
             for interval in strip.iter_mut() {
                 interval.top = interval.top.map(|z| z - by_mm);
             }
             strip.retain(|i| i.heights().iter().any(|h| *h > SAME_HEIGHT_MM));
             for interval in strip {
-                for side in 0..2 {
-                    interval.top[side] = interval.top[side].max(interval.bottom[side]);
-                }
+                let low = interval.bottom;
+                interval.hold_top(|side, top| top.max(low[side]), &mut fresh);
             }
         }
         result
@@ -97,6 +96,7 @@ impl Strips {
             }
         }
         let mut result = if cuts.is_empty() { self.clone() } else { self.cut(&cuts) };
+        let mut fresh = result.fresh_edge();
         for strip in &mut result.strips {
             let mut closed: Vec<Interval> = Vec::with_capacity(strip.len());
             for interval in strip.iter() {
@@ -107,8 +107,11 @@ impl Strips {
                     _ => closed.push(*interval),
                 }
             }
-            for interval in &mut closed {
-                interval.top = interval.top.map(|z| z + by_mm);
+            for place in 0..closed.len() {
+                closed[place].top = closed[place].top.map(|z| z + by_mm);
+                if let Some(above) = closed.get(place + 1).map(|i| i.bottom) {
+                    closed[place].hold_top(|side, top| top.min(above[side]), &mut fresh);
+                }
             }
             *strip = closed;
         }

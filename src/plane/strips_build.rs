@@ -191,6 +191,7 @@ pub fn polygon_strips(polygons: &[Vec<Point>], [from, to]: [f64; 2]) -> Strips {
     sides.sort_by(|a, b| a.u[0].total_cmp(&b.u[0]).then(a.id.cmp(&b.id)));
     let mut waiting = sides.iter().peekable();
     let mut active: Vec<&Side> = Vec::new();
+    let mut fresh = polygons.iter().map(|p| p.len() as u64).sum();
     let mut result = Strips { lines: Vec::new(), period: None, strips: Vec::new() };
     for pair in lines.windows(2) {
         let [left, right] = [pair[0], pair[1]];
@@ -207,12 +208,13 @@ pub fn polygon_strips(polygons: &[Vec<Point>], [from, to]: [f64; 2]) -> Strips {
         for couple in active.chunks_exact(2) {
             let (below, above) = (couple[0], couple[1]);
             let bottom = [below.at(left), below.at(right)];
+            let (bottom_edge, top_edge) = (EdgeId(below.id), EdgeId(above.id));
+            let top = [above.at(left), above.at(right)];
+            let mut interval = Interval { bottom, top, bottom_edge, top_edge };
             // Snapping may have made sides cross by a hair.
-            let top = [above.at(left).max(bottom[0]), above.at(right).max(bottom[1])];
-            let tall = (top[0] - bottom[0]).max(top[1] - bottom[1]) > SAME_HEIGHT_MM;
-            if tall {
-                let (bottom_edge, top_edge) = (EdgeId(below.id), EdgeId(above.id));
-                intervals.push(Interval { bottom, top, bottom_edge, top_edge });
+            interval.hold_top(|side, z| z.max(bottom[side]), &mut fresh);
+            if interval.heights().iter().any(|h| *h > SAME_HEIGHT_MM) {
+                intervals.push(interval);
             }
         }
         result.lines.push(left);
@@ -286,13 +288,7 @@ impl Strips {
         if closed || count > 1 {
             one.weld_ends(weld_mm);
         }
-        let edges = 1 + one
-            .strips
-            .iter()
-            .flatten()
-            .map(|i| i.bottom_edge.0.max(i.top_edge.0))
-            .max()
-            .unwrap_or(0);
+        let edges = one.fresh_edge();
         let mut result = Strips {
             lines: Vec::new(),
             period: closed.then_some(width * f64::from(count)),

@@ -84,7 +84,7 @@ fn components(cells: &Cells, places: &[usize]) -> Vec<(Vec<usize>, Edges)> {
 }
 
 /// The directed edges of a loop of corners.
-fn round(corners: &[u32]) -> impl Iterator<Item = (u32, u32)> + '_ {
+pub(super) fn round(corners: &[u32]) -> impl Iterator<Item = (u32, u32)> + '_ {
     let count = if corners.len() < 3 { 0 } else { corners.len() };
     (0..count).map(|i| (corners[i], corners[(i + 1) % corners.len()]))
 }

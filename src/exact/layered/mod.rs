@@ -5,6 +5,7 @@
 
 mod carry;
 mod chart;
+mod complex;
 mod merged;
 mod splice;
 #[cfg(test)]
@@ -18,10 +19,11 @@ pub(super) use wall::{Opening, apart, has_wall, is_clear, pocketed_turned};
 use super::Declined;
 use super::body::{Edge, ExactBody, Face, Role, Side};
 use super::geometry::Curve;
-use crate::layers::{Cells, FaceSide, Layer, cells, cut_at};
+use crate::layers::{Cells, FaceSide, Layer, cells, cut_at, finer_cells};
 use crate::model::{Inlay, Relief, Vector};
 use crate::plane::Strips;
 use chart::Chart;
+use complex::complex;
 use merged::{MergedFace, merged};
 use std::collections::BTreeMap;
 
@@ -74,13 +76,14 @@ fn body(
         Some(sides) => sides.corners(),
         None => wall::seam_angles(strips),
     };
-    let mut complex = cells(&cut_at(strips, &seams, NEAR), &layer);
+    let strips = cut_at(strips, &seams, NEAR);
+    let mut cells = complex(|| cells(&strips, &layer), || finer_cells(&strips, &layer))?;
     if inlay.depth_sense() < 0.0 {
-        complex.turn_round();
+        cells.turn_round();
     }
     let chart = Chart::new(inlay, seams);
-    let mut sheet = Sheet::new(&chart, &complex, ends);
-    for face in merged(&chart, &complex) {
+    let mut sheet = Sheet::new(&chart, &cells, ends);
+    for face in merged(&chart, &cells) {
         sheet.add(&face);
     }
     Ok(sheet.finish())

@@ -5,10 +5,11 @@ use super::super::body::{Edge, ExactBody, Face, Side};
 use super::super::geometry::vector::{cross, dot, scale, sub};
 use super::super::geometry::{Frame, Surface};
 use super::chart::Chart;
+use super::complex::complex;
 use super::merged::merged;
 use super::wall::Opening;
 use super::{Sheet, too_steep};
-use crate::layers::{FaceSide, Layer, cells};
+use crate::layers::{FaceSide, Layer, cells, finer_cells};
 use crate::model::{Placement, Surface as HostSurface, Vector};
 
 /// A face within this distance of the pattern's plane lies in it, mm: placements round
@@ -27,15 +28,16 @@ pub(in crate::exact) fn splice(
 ) -> Result<ExactBody, Declined> {
     let layer =
         Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0).ok_or_else(too_steep)?;
-    let mut complex = cells(opening.strips, &layer);
+    let strips = opening.strips;
+    let mut cells = complex(|| cells(strips, &layer), || finer_cells(strips, &layer))?;
     let stands = opening.inlay.depth_sense() < 0.0;
     if stands {
-        complex.turn_round();
+        cells.turn_round();
     }
     let chart = Chart::new(opening.inlay, Vec::new());
-    let mut sheet = Sheet::new(&chart, &complex, opening.ends);
+    let mut sheet = Sheet::new(&chart, &cells, opening.ends);
     let mut openings = Vec::new();
-    for face in merged(&chart, &complex) {
+    for face in merged(&chart, &cells) {
         sheet.add(&face);
         if face.side == FaceSide::Show {
             openings.push(sheet.faces.len() - 1);

@@ -4,9 +4,10 @@ use super::super::Declined;
 use super::super::body::ExactBody;
 use super::super::turned::{Ring, Step, Sweep, even_seams, profile};
 use super::chart::Chart;
+use super::complex::complex;
 use super::merged::merged;
 use super::{Ends, NEAR, Sheet, slopes, too_steep, twisted};
-use crate::layers::{Cells, Layer, WELD_MM, cut_at, pocket};
+use crate::layers::{Cells, Layer, WELD_MM, cut_at, finer_pocket, pocket};
 use crate::model::{Inlay, Sides, Surface};
 use crate::plane::{self, Combine, Outline, Point, Strips, combine, polygon};
 use std::f64::consts::TAU;
@@ -198,21 +199,25 @@ fn cut(
     let layer =
         Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0).ok_or_else(too_steep)?;
     let strips = cut_at(opening.strips, seams, NEAR);
-    let mut complex = pocket(&strips, &layer, heights(wall));
+    let span_mm = heights(wall);
+    let mut cells = complex(
+        || pocket(&strips, &layer, span_mm),
+        || finer_pocket(&strips, &layer, span_mm),
+    )?;
     // Walls that run down face the axis.
     if wall.end.y < wall.start.y {
-        complex.turn_round();
+        cells.turn_round();
     }
     let chart = Chart::new(opening.inlay, seams.to_vec());
-    let mut sheet = Sheet::new(&chart, &complex, opening.ends);
+    let mut sheet = Sheet::new(&chart, &cells, opening.ends);
     let mut next = sweep;
     std::mem::swap(&mut sheet.points, &mut next.points);
     std::mem::swap(&mut sheet.edges, &mut next.edges);
     std::mem::swap(&mut sheet.faces, &mut next.faces);
     for (ring, height) in ends.into_iter().zip([wall.start.y, wall.end.y]) {
-        join_ring(&mut sheet, &complex, ring, height, seams)?;
+        join_ring(&mut sheet, &cells, ring, height, seams)?;
     }
-    for face in merged(&chart, &complex) {
+    for face in merged(&chart, &cells) {
         sheet.add(&face);
     }
     std::mem::swap(&mut sheet.points, &mut next.points);
