@@ -321,8 +321,8 @@ fn curve_extremes(curve: &Curve) -> Vec<Vector> {
     let (frame, radii, angles) = match curve {
         Curve::Line { .. } => return Vec::new(),
         Curve::Trace(trace) => return trace.leader().to_vec(),
+        Curve::Helix { .. } => return helix_extremes(curve),
         Curve::Arc { frame, radii_mm, angles_rad } => (frame, *radii_mm, *angles_rad),
-        Curve::Helix { frame, angles_rad, .. } => (frame, [1.0; 2], *angles_rad),
     };
     let mut found = Vec::new();
     for axis in 0..3 {
@@ -333,24 +333,37 @@ fn curve_extremes(curve: &Curve) -> Vec<Vector> {
             let angle = across + k as f64 * std::f64::consts::PI;
             let t = (angle - angles[0]) / (angles[1] - angles[0]);
             if (0.0..=1.0).contains(&t) {
-                found.push(curve.at(stationary(curve, axis, t)));
+                found.push(curve.at(t));
             }
         }
     }
     found
 }
 
-/// The share near `t` at which one coordinate of a curve is stationary, by Newton's
-/// method; `t` itself on circles and ellipses.
-fn stationary(curve: &Curve, axis: usize, t: f64) -> f64 {
-    let mut at = t;
-    for _ in 0..8 {
-        let bend = curve.second_derivative(at)[axis];
-        if bend != 0.0 {
-            at -= curve.derivative(at)[axis] / bend;
+/// No coordinate of a helix turns back twice within this angle, rad.
+const STEP_RAD: f64 = 0.1;
+
+/// Where a coordinate of a helix turns back: not where that of a circle does, for the radius
+/// changes on the way. By halving, between steps at which the coordinate goes opposite ways.
+fn helix_extremes(curve: &Curve) -> Vec<Vector> {
+    let steps = 1 + (curve.turn() / STEP_RAD) as usize;
+    let mut found = Vec::new();
+    for axis in 0..3 {
+        let rises = |t: f64| curve.derivative(t)[axis] > 0.0;
+        for step in 0..steps {
+            let [mut from, mut to] = [step, step + 1].map(|s| s as f64 / steps as f64);
+            let at_start = rises(from);
+            if at_start == rises(to) {
+                continue;
+            }
+            for _ in 0..f64::MANTISSA_DIGITS {
+                let middle = (from + to) / 2.0;
+                if rises(middle) == at_start { from = middle } else { to = middle }
+            }
+            found.push(curve.at(to));
         }
     }
-    if (0.0..=1.0).contains(&at) && (at - t).abs() < 0.2 { at } else { t }
+    found
 }
 
 /// Distance between the boxes of two bodies along the axis that parts them most, mm;
