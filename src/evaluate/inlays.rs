@@ -382,12 +382,10 @@ impl Evaluator<'_> {
             );
             return None;
         }
-        if is_level(surface) {
-            let message = "`ease` slopes what hangs over in a wall, and this face is level";
-            self.fail(
-                Diagnostic::at(codes::INLAY_FIELDS, arguments.place("ease"), message)
-                    .help("leave it out"),
-            );
+        if let Surface::Flat { normal, .. } = surface
+            && is_level(surface)
+        {
+            self.fail(level_ease(arguments.place("ease"), face, normal[2]));
             return None;
         }
         let pose = face.pose.as_ref().unwrap_or(&Pose::Upright);
@@ -444,6 +442,31 @@ fn read_from_inside(inlay: Inlay) -> Inlay {
         Pattern::Figure { ink } => Pattern::Figure { ink: ink.mirrored(true) },
     };
     Inlay { pattern, ..inlay }
+}
+
+/// Why a pocket in a level face is not eased: all sides of it stand upright in the usual
+/// poses, so that it has no ceiling, or its whole back is one.
+fn level_ease(span: Span, face: &FaceValue, normal: f64) -> Diagnostic {
+    let pose = face.pose.as_ref().unwrap_or(&Pose::Upright);
+    let host = face.part.as_deref().unwrap_or("the host");
+    let (why, help) = match eases_lower_edges(pose, &face.here) {
+        None => ("has no wall to run along".to_string(), "leave it out".to_string()),
+        Some(over) if (normal > 0.0) != over => (
+            format!("{host} prints with it facing up: nothing in it hangs over"),
+            "leave it out".to_string(),
+        ),
+        Some(_) => (
+            format!(
+                "{host} prints with it facing down: the whole back of a pocket in it is a bridge"
+            ),
+            "leave it out, and draw nothing wider than the printer's `bridge`; or print it the \
+             other way up"
+                .to_string(),
+        ),
+    };
+    let message =
+        format!("`ease` slopes ceilings that run along a wall; this face is level, and {why}");
+    Diagnostic::at(codes::INLAY_FIELDS, span, message).help(help)
 }
 
 /// Whether a face is level in the frame of its leaf.

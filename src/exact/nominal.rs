@@ -230,12 +230,19 @@ impl Assembly<'_> {
                 let Some(carried) = carried.filter(|_| fits) else { continue };
                 if layered::has_wall(outline, &carried.opening(pocket.gap_behind_mm))? {
                     self.cut[number] = true;
-                    let gap_behind_mm = pocket.gap_behind_mm;
-                    pockets.push(Cut { pattern: carried, gap_behind_mm, seat: true });
+                    add_pocket(&mut pockets, carried, pocket.gap_behind_mm);
                 }
             }
         }
         Ok(Ready { shape, pockets })
+    }
+}
+
+/// Adds the pocket of a seat: to one of the same depth beside it, or by itself.
+fn add_pocket(pockets: &mut Vec<Cut>, pattern: Carried, gap_behind_mm: f64) {
+    let alike = |cut: &&mut Cut| cut.seat && cut.gap_behind_mm == gap_behind_mm;
+    if !pockets.iter_mut().filter(alike).any(|cut| cut.pattern.take(&pattern)) {
+        pockets.push(Cut { pattern, gap_behind_mm, seat: true });
     }
 }
 

@@ -1,10 +1,10 @@
 //! From strips to cells.
 
-use super::{FINE_WELD_MM, WELD_MM};
 use super::cells::{CellFace, CellVertex, Cells, FaceSide};
 use super::layer::Layer;
 use super::line::{Line, Span};
 use super::reshape::{fitted, split_ridges, sunk};
+use super::{FINE_WELD_MM, WELD_MM};
 use crate::plane::Strips;
 
 /// The eased body: `strips` at the layer's origin, shrinking with depth.
@@ -44,7 +44,8 @@ impl Builder {
         let before = layer.kink_mm.max(layer.origin_mm) - layer.origin_mm;
         let strips = sunk(strips, layer.drop.upper * before, layer.drop.lower * before, weld_mm);
         let layer = fitted(&strips, layer);
-        let strips = split_ridges(&strips, layer.closing() * (layer.to_mm - layer.kink_mm), weld_mm);
+        let strips =
+            split_ridges(&strips, layer.closing() * (layer.to_mm - layer.kink_mm), weld_mm);
         let mut builder = Builder { strips, rim, lines: vec![], vertices: vec![], faces: vec![] };
         let rims: Vec<f64> = rim.into_iter().flatten().collect();
         for index in 0..builder.strips.lines.len() {

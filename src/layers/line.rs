@@ -63,7 +63,17 @@ impl Line {
         };
         let (left, right) = (spans(left), spans(right));
         let eased: Vec<f64> = depths.iter().map(|d| (d - layer.kink_mm).max(0.0)).collect();
-        let mut line = Line { depths, kink, left, right, eased, rows: vec![], layer: *layer, weld_mm, welded_mm: 0.0 };
+        let mut line = Line {
+            depths,
+            kink,
+            left,
+            right,
+            eased,
+            rows: vec![],
+            layer: *layer,
+            weld_mm,
+            welded_mm: 0.0,
+        };
         for depth in 0..line.depths.len() {
             let row = line.row(index, depth, rims, vertices);
             line.rows.push(row);

@@ -85,7 +85,9 @@ fn straightened(polygon: &[Point]) -> Vec<Point> {
         let mut next: Vec<Point> = Vec::with_capacity(before);
         for (i, point) in kept.iter().enumerate() {
             let from = next.last().copied().unwrap_or(kept[before - 1]);
-            let to = kept[(i + 1) % before];
+            // Round the end: to what is left of the start, or both could leave each other out.
+            let start = next.first().copied().unwrap_or(kept[0]);
+            let to = kept.get(i + 1).copied().unwrap_or(start);
             let off = (to - from).cross(*point - from).abs() / (to - from).length().max(DOUBLE_MM);
             if off > STRAIGHT_MM {
                 next.push(*point);
@@ -116,6 +118,20 @@ mod tests {
     use super::*;
     use crate::plane::{Corners, Curve, Ends, Segment, Side, Track, stroke};
     use std::f64::consts::TAU;
+
+    /// The tip of a bow has two corners nearer to each other than matters; one of them stays,
+    /// wherever the polygon starts.
+    #[test]
+    fn a_blunt_tip_stays() {
+        let p = Point::new;
+        let bow = [p(0.0, 0.0), p(0.02, 0.3), p(0.02, -0.3002), p(0.0, -0.0001)];
+        for start in 0..bow.len() {
+            let mut turned = bow;
+            turned.rotate_left(start);
+            let left = straightened(&turned).iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
+            assert!(left < 1e-5, "{start}: {left}");
+        }
+    }
 
     /// A wave whose ends lie on the next copies, its corners rounded: the copies' arcs are cut
     /// into chords differently, so their union is full of tiny sides. Moved inwards it must

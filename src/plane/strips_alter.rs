@@ -29,18 +29,24 @@ impl Strips {
         let offset = self.fresh_edge();
         let moved = |edge: EdgeId| EdgeId(edge.0 + offset);
         for (mine, others) in result.strips.iter_mut().zip(second.strips) {
-            mine.extend(others.into_iter().map(|i| Interval {
+            let others = others.into_iter().map(|i| Interval {
                 bottom_edge: moved(i.bottom_edge),
                 top_edge: moved(i.top_edge),
                 ..i
-            }));
-            mine.sort_by(|a, b| a.bottom[0].total_cmp(&b.bottom[0]));
-            let touch = |pair: &[Interval]| {
-                (0..2).any(|end| pair[1].bottom[end] - pair[0].top[end] < APART_MM)
+            });
+            let mut both: Vec<(Interval, bool)> = mine.drain(..).map(|i| (i, false)).collect();
+            both.extend(others.map(|i| (i, true)));
+            let height = |i: &Interval| i.bottom[0] + i.bottom[1];
+            both.sort_by(|a, b| height(&a.0).total_cmp(&height(&b.0)));
+            // Bars of one pattern may meet in a corner; those of two must not.
+            let touch = |pair: &[(Interval, bool)]| {
+                let [(below, one), (above, other)] = [pair[0], pair[1]];
+                one != other && (0..2).any(|end| above.bottom[end] - below.top[end] < APART_MM)
             };
-            if mine.windows(2).any(touch) {
+            if both.windows(2).any(touch) {
                 return None;
             }
+            mine.extend(both.into_iter().map(|(i, _)| i));
         }
         Some(result)
     }

@@ -3,6 +3,7 @@ use super::super::{ChartFrame, Moves, Point, chart_strips, polygon_strips};
 use super::*;
 use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};
 use i_overlay::float::single::SingleFloatOverlay;
+use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 fn rows(marks: &[&str]) -> Vec<Vec<bool>> {
@@ -45,6 +46,31 @@ fn eroded_area(polygon: &[Point], drop: f64) -> f64 {
         .flatten()
         .map(|l| (0..l.len()).map(|i| cross(l[i], l[(i + 1) % l.len()])).sum::<f64>())
         .sum()
+}
+
+/// A bar that a lowered ceiling ends within a strip too narrow to be cut: where the ceiling
+/// is held there, it is another edge.
+#[test]
+fn equal_edges_lie_on_one_line() {
+    let (narrow, p) = (1.8e-7, Point::new);
+    let bar = [p(0.0, 0.0), p(1.0, 0.0), p(1.0 + narrow, 0.9), p(1.0 + narrow, 1.0), p(0.0, 10.0)];
+    let strips = polygon_strips(&[bar.to_vec()], [0.0, 2.0]).ceilings_lowered(0.5);
+    let mut lines: BTreeMap<EdgeId, Vec<[f64; 4]>> = BTreeMap::new();
+    for (index, strip) in strips.strips.iter().enumerate() {
+        let [from, to] = strips.span(index);
+        for i in strip {
+            lines.entry(i.top_edge).or_default().push([from, i.top[0], to, i.top[1]]);
+            lines.entry(i.bottom_edge).or_default().push([from, i.bottom[0], to, i.bottom[1]]);
+        }
+    }
+    assert_eq!(strips.strips.iter().flatten().count(), 2);
+    for (edge, pieces) in lines {
+        let [u, z, to, end] = pieces[0];
+        let slope = (end - z) / (to - u);
+        let off = |at: f64, height: f64| (height - z - slope * (at - u)).abs();
+        let most = pieces.iter().map(|p| off(p[0], p[1]).max(off(p[2], p[3])));
+        assert!(most.fold(0.0, f64::max) < 1e-8, "{edge:?} {pieces:?}");
+    }
 }
 
 #[test]

@@ -15,6 +15,7 @@ mod pocket;
 mod work;
 
 pub use crate::mesh::Tolerance;
+pub use exactly::finished as exact_body;
 pub use finished::{Engines, Finished, Form, Realised, Told};
 
 use crate::diagnostics::Sink;

@@ -6,7 +6,9 @@
 // A bench is the one place that must ask the time.
 #![allow(clippy::disallowed_methods)]
 
-use pipkin::pipeline::{self, Options, Progress};
+use pipkin::output::step::{self, StepBody};
+use pipkin::pipeline::{self, Options, Progress, Silent};
+use pipkin::realise;
 use pipkin::source::MemoryWorld;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
@@ -39,6 +41,7 @@ fn main() {
         before = Some((f64::from(repeats), millis(time)));
     }
     checks(jar);
+    exact_bodies(jar);
     watched(folder.path(), jar);
     sweep(folder.path(), jar);
 }
@@ -87,6 +90,48 @@ impl Progress for Clock {
             "setting out the plate" => 2,
             _ => 0,
         };
+    }
+}
+
+/// The exact bodies of a design and their STEP files, with that of the assembly: all parts one
+/// after the other, on one thread.
+fn exact_bodies(jar: &str) {
+    for repeats in [14, 200] {
+        let text = jar.replace("repeats: 14", &format!("repeats: {repeats}"));
+        let text = match repeats {
+            14 => text,
+            _ => text
+                .replace("given bore = 72 mm", "given bore = 140 mm")
+                .replace("gap: 0.1 mm", "gap: 0.05 mm"),
+        };
+        let world = MemoryWorld::with("jar.pkn", text);
+        let study = pipeline::study(&world, Path::new("jar.pkn"), &Options::default(), &Silent);
+        let made = study.made.expect("the jar is made");
+        let mut bodies: Vec<_> = Vec::new();
+        let times = (0..RUNS).map(|_| {
+            let start = Instant::now();
+            let parts = 0..made.model.parts.len();
+            bodies = parts.map(|part| realise::exact_body(&made.model, part)).collect();
+            start.elapsed()
+        });
+        let exact = times.min().unwrap_or_default();
+        let times = (0..RUNS).map(|_| {
+            let start = Instant::now();
+            let named = made.model.parts.iter().zip(&bodies).map(|(part, body)| StepBody {
+                name: &part.name,
+                colour: part.material.colour,
+                body: body.as_ref().expect("it is exact"),
+            });
+            let all: Vec<StepBody> = named.collect();
+            for body in &all {
+                step::encode(body.name, "bench", &[*body]).expect("it is written");
+            }
+            step::encode("jar", "bench", &all).expect("they are written");
+            start.elapsed()
+        });
+        let written = times.min().unwrap_or_default();
+        let name = format!("exact, {repeats} repeats");
+        println!("{name:<22} {:>6.1} ms, STEP {:.1} ms", millis(exact), millis(written));
     }
 }
 

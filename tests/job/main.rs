@@ -2,6 +2,8 @@
 //! on every run, bad input.
 
 mod bytes;
+mod letters;
+mod level;
 mod mistakes;
 mod oracle;
 mod seats;

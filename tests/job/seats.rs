@@ -1,6 +1,6 @@
 //! Seats that are no bands: a prism let into its host, inlays in level faces.
 
-use crate::tools::{build_text, manifest};
+use crate::tools::{build_text, findings, manifest};
 use pipkin::pipeline::Options;
 use serde_json::Value;
 
@@ -72,5 +72,28 @@ fn an_inlay_in_a_level_face_lies_flush() {
     assert!((volume / (1.2 * slot(0.1)) - 1.0).abs() < 1e-3, "{volume}");
     for key in ["lowest", "highest"] {
         assert!(number(&seat["face_step_mm"][key]).abs() <= 0.005, "{}", seat["face_step_mm"]);
+    }
+}
+
+#[test]
+fn easing_a_level_face_says_what_it_would_come_to() {
+    let text = |face: &str, pose: &str| {
+        format!(
+            "{MATERIALS}part tray = block {{ size: (60 mm, 40 mm, 10 mm), pose: {pose}, \
+             material: a }}\npart sign = inlay {{\n  on: tray.{face}\n  \
+             figure: slot {{ size: (30 mm, 8 mm) }}\n  at: (0 mm, 0 mm)\n  sink: 1.2 mm\n  \
+             ease: 45 deg\n  material: b\n}}\nseat sign in tray {{ gap: 0.1 mm }}\n"
+        )
+    };
+    for (face, pose, told) in [
+        ("top", "upright", "facing up"),
+        ("top", "upside_down", "facing down"),
+        ("bottom", "upright", "facing down"),
+        ("bottom", "upside_down", "facing up"),
+        ("top", "tipped(90 deg, x)", "no wall"),
+    ] {
+        let built = build_text(&text(face, pose), &Options::default());
+        let found = findings(&built);
+        assert!(found.contains("E0508") && found.contains(told), "{face} {pose}: {found}");
     }
 }

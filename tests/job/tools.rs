@@ -6,6 +6,19 @@ use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+/// Numbers from a fixed seed (xorshift, Marsaglia 2003).
+pub struct Dice(pub u64);
+
+impl Dice {
+    /// From 0 to `n` - 1.
+    pub fn below(&mut self, n: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0 % n
+    }
+}
+
 /// An example's main file.
 pub fn example(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("examples/{name}/{name}.pkn"))

@@ -200,10 +200,8 @@ fn cut(
         Layer::of_pocket(opening.inlay, opening.gap_behind_mm, 0.0).ok_or_else(too_steep)?;
     let strips = cut_at(opening.strips, seams, NEAR);
     let span_mm = heights(wall);
-    let mut cells = complex(
-        || pocket(&strips, &layer, span_mm),
-        || finer_pocket(&strips, &layer, span_mm),
-    )?;
+    let mut cells =
+        complex(|| pocket(&strips, &layer, span_mm), || finer_pocket(&strips, &layer, span_mm))?;
     // Walls that run down face the axis.
     if wall.end.y < wall.start.y {
         cells.turn_round();
