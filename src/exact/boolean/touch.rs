@@ -1,7 +1,7 @@
 //! Where two bodies have faces on one surface, and how to avoid it.
 
 use super::super::body::{Edge, ExactBody, Face};
-use super::super::geometry::vector::{along, cross, dot, length, scale};
+use super::super::geometry::vector::{along, cross, dot, length, scale, sub, unit};
 use super::super::geometry::{Curve, Meridian, Surface};
 use super::super::measure::{Bounds, box_distance};
 use crate::model::{Placement, Vector};
@@ -35,7 +35,10 @@ pub(super) fn contacts(a: &ExactBody, b: &ExactBody) -> Vec<Contact> {
     for (first, face) in a.faces().iter().enumerate() {
         for (second, other) in b.faces().iter().enumerate() {
             let near = box_distance(&boxes_a[first], &boxes_b[second]) <= ONE_SURFACE_MM;
-            if near && face.surface.coincides(&other.surface, ONE_SURFACE_MM) {
+            if near
+                && face.surface.coincides(&other.surface, ONE_SURFACE_MM)
+                && !parted((a, face), (b, other))
+            {
                 let at = a.points()[a.start(face.loops[0][0])];
                 let same_side = dot(out_of(face, at), out_of(other, at)) > 0.0;
                 found.push(Contact { first, second, same_side });
@@ -43,6 +46,49 @@ pub(super) fn contacts(a: &ExactBody, b: &ExactBody) -> Vec<Contact> {
         }
     }
     found
+}
+
+/// Whether a line in the plane of two faces, along a straight edge of one of them, keeps them
+/// apart though their boxes meet.
+fn parted(a: (&ExactBody, &Face), b: (&ExactBody, &Face)) -> bool {
+    let Surface::Plane { frame } = a.1.surface else { return false };
+    let across = |(body, face): (&ExactBody, &Face)| -> Vec<Vector> {
+        let curves = face.loops.iter().flatten().map(|side| &body.edges()[side.edge].curve);
+        curves
+            .filter_map(|curve| match curve {
+                Curve::Line { start, end } => Some(unit(cross(frame.z, sub(*end, *start)))),
+                _ => None,
+            })
+            .collect()
+    };
+    across(a).into_iter().chain(across(b)).any(|direction| {
+        let ([low, high], [from, to]) = (reach(a, direction), reach(b, direction));
+        from - high > ONE_SURFACE_MM || low - to > ONE_SURFACE_MM
+    })
+}
+
+/// How far a plane face reaches in a direction, mm: a little less and a little more where it
+/// has arcs, all the way where its edges are neither lines nor arcs.
+fn reach((body, face): (&ExactBody, &Face), direction: Vector) -> [f64; 2] {
+    const PARTS: u32 = 16;
+    let mut reach = [f64::INFINITY, f64::NEG_INFINITY];
+    for side in face.loops.iter().flatten() {
+        let curve = &body.edges()[side.edge].curve;
+        let (parts, more) = match curve {
+            Curve::Line { .. } => (1, 0.0),
+            // Between two points an arc leaves its chord by r a^2 / 8 at most.
+            Curve::Arc { radii_mm, .. } => {
+                let step = curve.turn() / f64::from(PARTS);
+                (PARTS, radii_mm[0].max(radii_mm[1]) * step * step / 8.0)
+            }
+            Curve::Helix { .. } | Curve::Trace(_) => (1, f64::INFINITY),
+        };
+        for k in 0..=parts {
+            let at = dot(curve.at(f64::from(k) / f64::from(parts)), direction);
+            reach = [reach[0].min(at - more), reach[1].max(at + more)];
+        }
+    }
+    reach
 }
 
 /// The direction out of the body near a point of a face.
