@@ -227,12 +227,28 @@ fn compare(op: Binary, a: &Value, b: &Value, rounded: bool, spans: &Spans) -> Re
         }
         (Value::Text(x), Value::Text(y)) => x == y,
         (Value::Truth(x), Value::Truth(y)) => x == y,
+        (one, Value::None) | (Value::None, one) => match is_nothing(one) {
+            Some(nothing) => nothing,
+            None => return Err(Box::new(codes::wrong_operands(sign(op), a, b, spans))),
+        },
         _ => return Err(Box::new(codes::wrong_operands(sign(op), a, b, spans))),
     };
     match op {
         Binary::Equal => Ok(Value::Truth(same)),
         Binary::NotEqual => Ok(Value::Truth(!same)),
         _ => Err(Box::new(codes::wrong_operands(sign(op), a, b, spans))),
+    }
+}
+
+/// Whether a value is what `none` stands for; nothing for values that are never `none`.
+fn is_nothing(value: &Value) -> Option<bool> {
+    match value {
+        Value::None => Some(true),
+        Value::Line(_) => Some(false),
+        Value::Solid(solid) => Some(solid.is_empty()),
+        Value::Outline(outline) => Some(outline.outline_is_empty()),
+        Value::Edge(edge) => Some(edge.edge == crate::plane::Edge::None),
+        _ => None,
     }
 }
 

@@ -33,6 +33,7 @@ impl Evaluator<'_> {
             "cone" => self.cone(arguments),
             "ball" => self.ball(arguments),
             "ring" => self.ring(arguments),
+            "hollow" => return self.hollow(arguments),
             _ => return self.solid_call(arguments),
         };
         match made {
@@ -58,7 +59,7 @@ impl Evaluator<'_> {
     }
 
     /// A measure that must be above 0.
-    fn above_zero(&mut self, arguments: &Arguments, field: &str) -> Option<f64> {
+    pub(super) fn above_zero(&mut self, arguments: &Arguments, field: &str) -> Option<f64> {
         let value = arguments.number(field)?;
         if value > 0.0 {
             return Some(value);

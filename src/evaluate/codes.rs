@@ -46,6 +46,8 @@ pub const NOT_MEASURED: Code = Code::new("E0414", "not-measured");
 pub const GAP_TOO_EARLY: Code = Code::new("E0415", "gap-too-early");
 /// A fit by name without limits, or without play.
 pub const BAD_FIT: Code = Code::new("E0416", "bad-fit");
+/// A profile that makes no hollow body.
+pub const UNFIT_PROFILE: Code = Code::new("E0430", "unfit-profile");
 /// A letter that the alphabet has not.
 pub const UNKNOWN_LETTER: Code = Code::new("E0420", "unknown-letter");
 /// A height or weight that lettering cannot have.
@@ -133,6 +135,7 @@ pub const CODES: &[Code] = &[
     UNUSABLE_DRAWING,
     BAD_DRAWING,
     BLANK_DRAWING,
+    UNFIT_PROFILE,
     NO_RANGE,
     TILE_STRETCHED,
     NOTHING_TO_MAKE,

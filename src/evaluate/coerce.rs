@@ -87,12 +87,12 @@ fn misfit(what: &str, kind: &Kind, value: &Value, span: Span) -> Diagnostic {
         (Kind::Count, Value::Quantity(_)) => {
             codes::wants_dimension(what, Dimension::NONE, value, span)
         }
-        (Kind::Outline, Value::Outline(_)) => Diagnostic::at(
+        (Kind::Outline, Value::Outline(_)) | (Kind::Path, Value::Line(_)) => Diagnostic::at(
             codes::UNIT_MISMATCH,
             span,
-            format!("{what} wants an outline in lengths, this one is in plain numbers"),
+            format!("{what} wants {} in lengths, this one is in plain numbers", kind.spoken()),
         )
-        .label("an outline in tile units")
+        .label(format!("{} in tile units", kind.spoken()))
         .help("give its points units, as in (5 mm, 1 mm)"),
         _ => wrong_kind(what, kind, value, span),
     }

@@ -23,6 +23,7 @@ mod fits;
 mod functions;
 mod givens;
 mod grow;
+mod hollow;
 mod ink;
 mod inlays;
 mod lettering;

@@ -237,9 +237,10 @@ impl Value {
             | (Kind::Printer, Value::Printer(_))
             | (Kind::Gaps, Value::Gaps(_))
             | (Kind::Way, Value::Way(_))
-            | (Kind::Ease, Value::None)
+            | (Kind::Ease | Kind::Path, Value::None)
             | (Kind::Colour, Value::Colour(_))
             | (Kind::Outline, Value::None) => true,
+            (Kind::Path, Value::Line(line)) => line.dimension == Dimension::LENGTH,
             (Kind::Outline, Value::Outline(o)) => o.dimension == Dimension::LENGTH,
             (Kind::Choice(_) | Kind::Words(_) | Kind::Tolerance, Value::Text(t)) => {
                 kind.has_word(t)

@@ -76,7 +76,7 @@ const INLAY: &[BuiltinParam] = &[
 ];
 
 /// Every built-in shape.
-pub static BUILTINS: [Builtin; 23] = [
+pub static BUILTINS: [Builtin; 24] = [
     Builtin {
         name: "turned",
         params: &[need("outline", Kind::Outline), want("facets", Kind::Count)],
@@ -111,6 +111,16 @@ pub static BUILTINS: [Builtin; 23] = [
     },
     Builtin { name: "ball", params: &[need("diameter", LENGTH)] },
     Builtin { name: "ring", params: &[need("across", LENGTH), need("thick", LENGTH)] },
+    Builtin {
+        name: "hollow",
+        params: &[
+            need("profile", Kind::Path),
+            need("wall", LENGTH),
+            need("floor", LENGTH),
+            want("foot", Kind::Edge),
+            want("rim", Kind::Edge),
+        ],
+    },
     Builtin { name: "solid", params: &[need("form", Kind::Solid)] },
     Builtin { name: "inlay", params: INLAY },
     Builtin { name: "relief", params: INLAY },

@@ -2,7 +2,7 @@
 
 use super::builtin::{Function, UNIVERSAL_FIELDS};
 use super::calls::{BindingFault, NoCallee, Signature};
-use super::codes::{self, not_built_yet};
+use super::codes;
 use super::kind::Kind;
 use super::program::{DeclId, Program};
 use super::suggest::did_you_mean;
@@ -10,8 +10,6 @@ use crate::diagnostics::{Diagnostic, Label};
 use crate::source::Span;
 use crate::syntax::{Expr, Ident, ItemKind};
 
-/// Fields that the language keeps for walls that are not straight.
-const LATER: [&str; 1] = ["profile"];
 
 /// A name that nothing declares.
 pub fn unknown_name(name: &Ident, kind: &Kind, candidates: &[&str]) -> Diagnostic {
@@ -217,9 +215,6 @@ pub fn binding(
 }
 
 fn unknown_field(what: &str, signature: &Signature<'_>, name: &Ident) -> Diagnostic {
-    if LATER.contains(&&*name.text) {
-        return not_built_yet(name.span, &format!("`{}`", name.text));
-    }
     if UNIVERSAL_FIELDS.iter().any(|f| f.name == &*name.text) {
         return Diagnostic::at(
             codes::PART_FIELD,

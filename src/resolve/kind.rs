@@ -49,6 +49,8 @@ pub enum Kind {
     Ink,
     /// An open or closed path.
     Line,
+    /// An open path in lengths, or `none`.
+    Path,
     /// An angle, or `none`.
     Ease,
     /// A length, or a length at an angle.
@@ -74,7 +76,7 @@ pub enum Kind {
 }
 
 /// The kinds that an author can write.
-static WRITTEN: [(&str, Kind); 20] = [
+static WRITTEN: [(&str, Kind); 21] = [
     ("length", Kind::Number(Dimension::LENGTH)),
     ("angle", Kind::Number(Dimension::ANGLE)),
     ("area", Kind::Number(Dimension::AREA)),
@@ -87,6 +89,7 @@ static WRITTEN: [(&str, Kind); 20] = [
     ("point", Kind::Point),
     ("list", Kind::List),
     ("outline", Kind::Outline),
+    ("path", Kind::Path),
     ("solid", Kind::Solid),
     ("motif", Kind::Motif),
     ("edge", Kind::Edge),
@@ -172,6 +175,7 @@ impl Kind {
             Kind::CoordinatePair => "a point of two lengths",
             Kind::Ink => "an outline",
             Kind::Line => "a path",
+            Kind::Path => "an open path",
             Kind::Ease => "an angle or none",
             Kind::Slit => "a length",
             Kind::Bearing => "an angle or a length",
@@ -202,7 +206,7 @@ impl Kind {
             Kind::Part => "the name of a part",
             Kind::Material => "the name of a material",
             Kind::CoordinatePair => "(20 mm, 10 mm)",
-            Kind::Line => "path { start (0 mm, 0 mm), line to (10 mm, 0 mm) }",
+            Kind::Line | Kind::Path => "path { start (0 mm, 0 mm), line to (10 mm, 0 mm) }",
             Kind::Ease => "45 deg",
             Kind::Slit => "0.5 mm, or 0.5 mm at 90 deg",
             Kind::Weight => "1.2 mm or 14 %",
