@@ -231,9 +231,15 @@ impl<'p> Evaluator<'p> {
         let mut made = None;
         let mut pose = None;
         let mut sound = true;
+        let mut ruled_out = false;
         for line in order.iter().filter_map(|index| shape.lines.get(*index)) {
             let scope = Scope { file, locals: Some(&locals), bound: None };
             match line {
+                // What a broken rule forbids would only be found again, in other words.
+                ShapeLine::Let { name, .. } | ShapeLine::Offer { name, .. } if ruled_out => {
+                    locals.insert(name.text.clone(), Value::Poison);
+                }
+                ShapeLine::Make { .. } if ruled_out => {}
                 ShapeLine::Let { name, value } => {
                     let value = self.eval(&scope, value);
                     sound &= !value.is_poison();
@@ -253,7 +259,7 @@ impl<'p> Evaluator<'p> {
                 }
                 ShapeLine::Require(require, _) => {
                     for (condition, _) in split(&require.condition) {
-                        sound &= self.rule_of_shape(
+                        ruled_out |= !self.rule_of_shape(
                             &scope,
                             shape,
                             condition,
@@ -274,7 +280,7 @@ impl<'p> Evaluator<'p> {
                 }
             }
         }
-        if !sound {
+        if !sound || ruled_out {
             return Value::Poison;
         }
         self.made(made, attributes, pose, shape, arguments)

@@ -5,8 +5,8 @@ use super::evaluator::Evaluator;
 use super::solids::FaceValue;
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
-use crate::model::{Body, Leaf, Pose, Prism, Surface, Turned, Vector};
-use crate::plane::{Curve, Edge, Outline, Point};
+use crate::model::{Body, Leaf, Meridian, Pose, Prism, Surface, Turned, Vector};
+use crate::plane::{Curve, Edge, Outline, Point, Stretch};
 use crate::resolve::not_built_yet;
 use crate::source::Span;
 use std::sync::Arc;
@@ -83,8 +83,10 @@ enum Unfit {
     NoFace,
     /// It belongs to a mirror image.
     Mirrored,
-    /// Several steps, or an arc.
+    /// Several steps of a prism.
     Bellied,
+    /// Steps of a profile that are no smooth line that rises.
+    Broken,
     /// A leaning side of a prism.
     Leaning,
     /// A side of a prism that is an arc.
@@ -97,6 +99,15 @@ impl Unfit {
             Unfit::Bellied => {
                 not_built_yet(span, &format!("an inlay on a bellied face such as `{name}`"))
             }
+            Unfit::Broken => Diagnostic::at(
+                codes::UNFIT_FACE,
+                span,
+                format!(
+                    "the steps of `{name}` do not run smoothly into each other, or lie level \
+                     somewhere: a pattern cannot be laid over them"
+                ),
+            )
+            .help("give the smooth part of the profile a name of its own: arc to … as belly"),
             Unfit::Leaning => {
                 not_built_yet(span, &format!("an inlay on a leaning flat such as `{name}`"))
             }
@@ -134,10 +145,8 @@ fn steps(outline: &Outline, name: &str) -> Result<Vec<Straight>, Unfit> {
 }
 
 fn turned_surface(face: &FaceValue, turned: &Arc<Turned>) -> Result<Surface, Unfit> {
-    let found = steps(&turned.outline, &face.name).map_err(|_| Unfit::Bellied)?;
-    let [step] = found[..] else {
-        return Err(if found.is_empty() { Unfit::NoFace } else { Unfit::Bellied });
-    };
+    let found = steps(&turned.outline, &face.name).unwrap_or_default();
+    let [step] = found[..] else { return bellied(face, turned) };
     let (rise, run) = (step.to.y - step.from.y, step.to.x - step.from.x);
     if rise.abs() <= SAME_MM {
         return Ok(turned_level(face, step));
@@ -176,6 +185,19 @@ pub fn one_side(round: &Surface, leaf: &Arc<Body>, angle_rad: f64, reach_mm: [f6
         width_mm: [-half, half],
         span_mm: span_mm.map(|z| z * long),
     }
+}
+
+/// A face of arcs, or of several steps.
+fn bellied(face: &FaceValue, turned: &Arc<Turned>) -> Result<Surface, Unfit> {
+    let named = turned.outline.loops.iter().flat_map(|track| {
+        let segments = track.stretches().zip(&track.segments);
+        segments.filter(|(_, s)| s.face.as_deref() == Some(&*face.name)).map(|(stretch, _)| stretch)
+    });
+    let found: Vec<Stretch> = named.collect();
+    let Some(first) = found.first() else { return Err(Unfit::NoFace) };
+    let outward = first.to.y > first.from.y;
+    let meridian = Arc::new(Meridian::of(&found).ok_or(Unfit::Broken)?);
+    Ok(Surface::Belly { host: turned.clone(), meridian, outward })
 }
 
 /// A level face of a turned body: a disc or an annulus round the axis.

@@ -38,8 +38,8 @@ impl InlayOrigin {
             || nominal_strips(&self.inlay).is_ok_and(|strips| strips.section(0.0).is_ring());
         match (&self.inlay.surface, &self.inlay.pattern) {
             (Surface::Flat { .. }, _) | (_, Pattern::Figure { .. }) => false,
-            (Surface::Round { .. }, _) if self.inlay.slit.is_some() => true,
-            (Surface::Round { .. }, _) => whole(),
+            _ if self.inlay.slit.is_some() => true,
+            _ => whole(),
         }
     }
 
@@ -124,7 +124,40 @@ impl Evaluator<'_> {
             eased,
             slit,
         };
+        if !self.bends_gently(arguments, &inlay) {
+            return None;
+        }
         Some((face, read_from_inside(inlay)))
+    }
+
+    /// Depths of a pattern on a bellied face: one way only, and less than its arcs bend.
+    fn bends_gently(&mut self, arguments: &Arguments, inlay: &Inlay) -> bool {
+        /// What is left of the radius of an arc at the deepest place of a pattern, mm.
+        const LEFT_MM: f64 = 0.5;
+        let Surface::Belly { meridian, .. } = &inlay.surface else { return true };
+        let finding = if inlay.sink_mm > 0.0 && inlay.proud_mm > 0.0 {
+            let what = "an inlay that stands proud of a bellied face";
+            crate::resolve::not_built_yet(arguments.place("proud"), what)
+        } else {
+            let deep = inlay.sink_mm.max(inlay.proud_mm);
+            let towards = if inlay.sink_mm > 0.0 { -deep } else { deep };
+            let out = if inlay.surface.faces_axis() { -towards } else { towards };
+            let left = meridian.tightest_mm(out);
+            if left >= LEFT_MM {
+                return true;
+            }
+            let field = if inlay.sink_mm > 0.0 { "sink" } else { "proud" };
+            let message = format!(
+                "the face bends with a radius of {}, too tightly for a pattern {} deep",
+                Quantity::mm(left + deep),
+                Quantity::mm(deep)
+            );
+            Diagnostic::at(codes::UNFIT_FACE, arguments.place(field), message)
+                .and_at(arguments.place("on"), "this face")
+                .help("make the pattern less deep, or the bend wider")
+        };
+        self.fail(finding);
+        false
     }
 
     /// A band has a motif, a figure its outline, and each only its own fields.
@@ -194,13 +227,11 @@ impl Evaluator<'_> {
         surface: &Surface,
         zero: f64,
     ) -> Option<Position> {
-        let (span, start) = match surface {
-            Surface::Round { span_mm, sides, .. } => {
-                (*span_mm, sides.map_or(0.0, Sides::start_rad))
-            }
-            Surface::Flat { span_mm, width_mm, .. } => (*span_mm, width_mm[0]),
+        let start = match surface {
+            Surface::Flat { width_mm, .. } => width_mm[0],
+            _ => sides_of(surface).map_or(0.0, Sides::start_rad),
         };
-        let level_mm = level(arguments, surface, zero, span);
+        let level_mm = level(arguments, surface, zero, surface.span_mm());
         let turn = self.bearing(arguments, surface)?;
         Some(Position { level_mm, bearing: turned(sides_of(surface), start, turn) })
     }
@@ -208,10 +239,7 @@ impl Evaluator<'_> {
     /// `bearing`: an angle on round faces, a length on flat ones; 0 where not given.
     pub fn bearing(&mut self, arguments: &Arguments, surface: &Surface) -> Option<f64> {
         let Some(Value::Quantity(bearing)) = arguments.get("bearing") else { return Some(0.0) };
-        let wants = match surface {
-            Surface::Round { .. } => Dimension::ANGLE,
-            Surface::Flat { .. } => Dimension::LENGTH,
-        };
+        let wants = if surface.is_turned() { Dimension::ANGLE } else { Dimension::LENGTH };
         if bearing.dimension == wants {
             return Some(bearing.value);
         }
@@ -228,9 +256,7 @@ impl Evaluator<'_> {
         surface: &Surface,
         zero: f64,
     ) -> Option<Position> {
-        let span = match surface {
-            Surface::Round { span_mm, .. } | Surface::Flat { span_mm, .. } => *span_mm,
-        };
+        let span = surface.span_mm();
         let Some(at) = arguments.get("at") else {
             let level_mm = level(arguments, surface, zero, span);
             return Some(Position { level_mm, bearing: self.bearing(arguments, surface)? });
@@ -253,13 +279,11 @@ impl Evaluator<'_> {
             return None;
         };
         let level_mm = (span[0] + span[1]) / 2.0 + v;
-        let bearing = match surface {
-            Surface::Flat { width_mm, .. } => (width_mm[0] + width_mm[1]) / 2.0 + u,
-            Surface::Round { radius_mm, slope, outward, .. } => {
-                // Inside, what is to the right lies clockwise.
-                let right = if *outward { u } else { 0.0 - u };
-                right / (radius_mm + slope * level_mm)
-            }
+        let bearing = match (surface, surface.radius_at(level_mm)) {
+            (Surface::Flat { width_mm, .. }, _) => (width_mm[0] + width_mm[1]) / 2.0 + u,
+            // Inside, what is to the right lies clockwise.
+            (_, Some([radius, _])) if surface.faces_axis() => 0.0 - u / radius,
+            (_, radius) => radius.map_or(0.0, |[radius, _]| u / radius),
         };
         Some(Position { level_mm, bearing })
     }
@@ -280,17 +304,17 @@ impl Evaluator<'_> {
             return None;
         }
         let repeats = repeats as u32;
-        let (around, round) = match surface {
-            Surface::Round { radius_mm, slope, sides, .. } => {
-                if let Some(sides) = sides.filter(|sides| repeats % sides.count() != 0) {
-                    let finding = uneven_repeats(arguments.place("repeats"), repeats, sides);
-                    self.fail(finding);
-                    return None;
-                }
-                let stretch = sides.map_or(1.0, Sides::longer);
-                (TAU * (radius_mm + slope * level_mm) * stretch, true)
+        if let Some(sides) = sides_of(surface).filter(|sides| repeats % sides.count() != 0) {
+            let finding = uneven_repeats(arguments.place("repeats"), repeats, sides);
+            self.fail(finding);
+            return None;
+        }
+        let (around, round) = match (surface, surface.radius_at(level_mm)) {
+            (Surface::Flat { width_mm, .. }, _) => (width_mm[1] - width_mm[0], false),
+            (_, radius) => {
+                let stretch = sides_of(surface).map_or(1.0, Sides::longer);
+                (TAU * radius.map_or(0.0, |[radius, _]| radius) * stretch, true)
             }
-            Surface::Flat { width_mm, .. } => (width_mm[1] - width_mm[0], false),
         };
         match motif {
             Motif::Chart { rows, spans } => {
@@ -427,7 +451,7 @@ impl Evaluator<'_> {
 /// Columns run to the right as seen by who faces the surface: inside, clockwise. Patterns
 /// are laid out anticlockwise, so that there they are drawn as their mirror image.
 fn read_from_inside(inlay: Inlay) -> Inlay {
-    if !matches!(inlay.surface, Surface::Round { outward: false, .. }) {
+    if !inlay.surface.faces_axis() {
         return inlay;
     }
     let pattern = match inlay.pattern {

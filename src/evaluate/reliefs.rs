@@ -120,6 +120,9 @@ fn turned_round(drawn: Inlay) -> Inlay {
         Surface::Round { host, radius_mm, slope, outward, span_mm, sides } => {
             Surface::Round { host, radius_mm, slope, outward: !outward, span_mm, sides }
         }
+        Surface::Belly { host, meridian, outward } => {
+            Surface::Belly { host, meridian, outward: !outward }
+        }
         Surface::Flat { host, origin, right, up, normal, width_mm, span_mm } => {
             let normal = normal.map(|c| 0.0 - c);
             Surface::Flat { host, origin, right, up, normal, width_mm, span_mm }

@@ -309,6 +309,13 @@ impl Evaluator<'_> {
                     Enters::Top
                 }
             }
+            // Over the end that is narrower.
+            (Seated::Inlay(origin), Some(Surface::Belly { meridian, outward, .. }))
+                if origin.is_ring() =>
+            {
+                let [low, high] = meridian.span_mm().map(|z| meridian.radius_mm(z));
+                if (low < high) == *outward { Enters::Bottom } else { Enters::Top }
+            }
             _ => Enters::Surface,
         })
     }

@@ -85,7 +85,7 @@ pub struct Ring<'a> {
 pub fn ring(ring: &Ring) -> Option<RingFit> {
     let slit = ring.inlay.slit?;
     // Rings in an inside wall are pressed together, not opened.
-    if matches!(ring.inlay.surface, Surface::Round { outward: false, .. }) {
+    if ring.inlay.surface.faces_axis() {
         return None;
     }
     let back = ring.placement.inverse();
@@ -139,12 +139,14 @@ fn from_axis(ring: &Ring, p: [f64; 3]) -> f64 {
 /// How far the corners of facets stand out of the circle that they stand for, as a ratio:
 /// facets have the area of their circle. Told from the show face, whose circle is known.
 fn facets_stand_out(ring: &Ring, back: &Placement) -> f64 {
-    let Surface::Round { radius_mm, slope, .. } = &ring.inlay.surface else { return 1.0 };
+    if !ring.inlay.surface.is_turned() {
+        return 1.0;
+    }
     let proud = ring.inlay.level_depth_mm(ring.inlay.proud_mm);
     let show = ring.mesh.triangles.iter().zip(&ring.mesh.tags);
     let corners = show.filter(|(_, tag)| tag.kind() == FaceKind::Show).flat_map(|(t, _)| t);
     let ratios = corners.map(|v| back.point(ring.mesh.vertices[*v as usize])).map(|p| {
-        let radius = radius_mm + slope * p[2] + proud;
+        let radius = ring.inlay.radius_at(p[2]).unwrap_or(0.0) + proud;
         if radius > 0.0 { from_axis(ring, p) / radius } else { 1.0 }
     });
     ratios.reduce(f64::max).unwrap_or(1.0)
@@ -177,10 +179,7 @@ fn tightest(ring: &Ring, back: &Placement) -> Option<(f64, f64)> {
             Enters::Top => host.partition_point(|h| h.0 >= z),
             _ => host.partition_point(|h| h.0 <= z),
         };
-        let surface = match &ring.inlay.surface {
-            Surface::Round { radius_mm, slope, .. } => radius_mm + slope * z,
-            Surface::Flat { .. } => 0.0,
-        };
+        let surface = ring.inlay.radius_at(z).unwrap_or(0.0);
         passed.checked_sub(1).map_or(surface, |k| host[k].1.max(surface))
     };
     let mut worst: Option<(f64, f64)> = None;

@@ -2,8 +2,9 @@
 
 use super::facet::Facet;
 use super::vector::dot;
-use crate::mesh::{Mesh, Tag};
+use crate::mesh::{Mesh, Tag, Tolerance};
 use crate::model::{Inlay, Placement, Surface, Vector};
+use crate::plane::Point;
 use std::collections::BTreeMap;
 
 /// A facet belongs to the surface when its corners lie this near to it, mm: several times
@@ -23,14 +24,19 @@ pub struct HostSurface<'a> {
     inlay: &'a Inlay,
     back: Placement,
     out: Placement,
-    planes: Vec<Facet>,
+    /// By the direction of their normals about the axis; all in the first on flat faces.
+    planes: Vec<Vec<Facet>>,
 }
+
+/// Sectors into which planes are sorted: each wider than the turn between the coarsest facets.
+const SECTORS: usize = 24;
 
 impl<'a> HostSurface<'a> {
     /// The surface of `inlay`, whose leaf stands at `placement`, on the finished `host`.
     pub fn of(inlay: &'a Inlay, placement: &Placement, host: &Mesh) -> Self {
         let mut surface =
             HostSurface { inlay, back: placement.inverse(), out: *placement, planes: Vec::new() };
+        surface.planes = vec![Vec::new(); SECTORS];
         let mut planes: BTreeMap<[i64; 3], Facet> = BTreeMap::new();
         for (index, tag) in host.tags.iter().enumerate() {
             if *tag != Tag::PLAIN && tag.owner().is_some() {
@@ -51,13 +57,23 @@ impl<'a> HostSurface<'a> {
                 *kept = facet;
             }
         }
-        surface.planes = planes.into_values().collect();
+        for plane in planes.into_values() {
+            let sector = surface.sector(plane.normal);
+            surface.planes[sector].push(plane);
+        }
         surface
     }
 
     /// The ideal surface's outward normal at the foot of `p`.
     pub fn normal(&self, p: Vector) -> Vector {
         let local = match &self.inlay.surface {
+            Surface::Belly { meridian, outward, .. } => {
+                let q = self.back.point(p);
+                let r = q[0].hypot(q[1]).max(f64::MIN_POSITIVE);
+                let (_, out) = meridian.beside(Point::new(r, q[2]));
+                let c = if *outward { 1.0 } else { -1.0 };
+                [q[0] / r * out.x * c, q[1] / r * out.x * c, out.y * c]
+            }
             Surface::Round { slope, outward, sides, .. } => {
                 let q = self.back.point(p);
                 let r = q[0].hypot(q[1]).max(f64::MIN_POSITIVE);
@@ -75,6 +91,10 @@ impl<'a> HostSurface<'a> {
     pub fn height(&self, p: Vector) -> f64 {
         let q = self.back.point(p);
         match &self.inlay.surface {
+            Surface::Belly { meridian, outward, .. } => {
+                let (height, _) = meridian.beside(Point::new(q[0].hypot(q[1]), q[2]));
+                if *outward { height } else { -height }
+            }
             Surface::Round { radius_mm, slope, outward, sides, .. } => {
                 let c = 1.0 / (1.0 + slope * slope).sqrt();
                 let from_axis = sides.map_or(q[0].hypot(q[1]), |s| s.over(q[0], q[1]).0);
@@ -92,7 +112,35 @@ impl<'a> HostSurface<'a> {
     pub fn step(&self, p: Vector) -> Option<f64> {
         let normal = self.normal(p);
         let towards = |f: &Facet| dot(f.normal, normal);
-        let best = self.planes.iter().max_by(|a, b| towards(a).total_cmp(&towards(b)))?;
-        (towards(best) > TURNED).then(|| best.above(p))
+        let sector = self.sector(normal);
+        let beside = [SECTORS - 1, 0, 1].map(|k| (sector + k) % SECTORS);
+        let near = beside.iter().flat_map(|k| &self.planes[*k]);
+        let best = near.max_by(|a, b| towards(a).total_cmp(&towards(b)))?;
+        (towards(best) > self.agreement(p)).then(|| best.above(p))
+    }
+
+    /// The sector of a normal.
+    fn sector(&self, normal: Vector) -> usize {
+        if !self.inlay.surface.is_turned() {
+            return 0;
+        }
+        let [x, y, _] = self.back.direction(normal);
+        let share = y.atan2(x) / std::f64::consts::TAU + 0.5;
+        (share * SECTORS as f64) as usize % SECTORS
+    }
+
+    /// How far the normal of a facet must agree with that of a point to be the surface there, as
+    /// a cosine. On a belly every facet has its own plane, and it may lie in the opening: only
+    /// one whose normals reach to the point's own will do.
+    fn agreement(&self, p: Vector) -> f64 {
+        let Surface::Belly { meridian, .. } = &self.inlay.surface else { return TURNED };
+        let q = self.back.point(p);
+        let across = q[0].hypot(q[1]);
+        let half = |radius: f64| (1.0 - Tolerance::default().chord_mm / radius.max(1.0)).acos();
+        let bend = meridian.bend_mm(q[2]).map_or(0.0, half);
+        (half(across).hypot(bend) * REACHING).cos()
     }
 }
+
+/// How much farther than half the turn to the next facet the normals of one reach: rounding.
+const REACHING: f64 = 1.05;

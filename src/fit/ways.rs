@@ -127,14 +127,17 @@ fn piece_caught(
     let sum = piece.vertices.iter().map(|p| back.point(*p)).fold([0.0; 3], vector::add);
     let directions: Vec<Vector> = match &inlay.surface {
         Surface::Flat { normal, .. } => vec![*normal],
-        Surface::Round { slope, outward, .. } => {
+        turned => {
+            let outward = !turned.faces_axis();
+            let count = piece.vertices.len().max(1) as f64;
+            let slope = turned.radius_at(sum[2] / count).map_or(0.0, |[_, slope]| slope);
             let across = sum[0].hypot(sum[1]).max(f64::MIN_POSITIVE);
-            let sign = if *outward { 1.0 } else { -1.0 } / across;
+            let sign = if outward { 1.0 } else { -1.0 } / across;
             let radial = [sum[0] * sign, sum[1] * sign, 0.0];
             let lean = 1.0 / (1.0 + slope * slope).sqrt();
-            let rise = if *outward { -slope } else { *slope };
+            let rise = if outward { -slope } else { slope };
             let square = [radial[0] * lean, radial[1] * lean, rise * lean];
-            if *slope == 0.0 { vec![radial] } else { vec![square, radial] }
+            if slope == 0.0 { vec![radial] } else { vec![square, radial] }
         }
     };
     let mut least: Option<Caught> = None;

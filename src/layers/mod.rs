@@ -17,6 +17,7 @@ mod cells;
 mod layer;
 mod line;
 mod reshape;
+mod web;
 
 #[cfg(test)]
 pub(crate) mod tests;
@@ -25,6 +26,7 @@ pub use build::{cells, finer_cells, finer_pocket, pocket};
 pub use cells::{CellFace, CellVertex, Cells, FaceSide};
 pub use layer::Layer;
 pub use reshape::{Motion, cut_at, moved, settled};
+pub use web::Web;
 
 /// Two levels, depths or lines closer than this (mm) are one. It lies above twice the
 /// spacing of 32-bit numbers at 128 mm (2 x 7.6e-6 mm, IEEE 754 binary32), so that

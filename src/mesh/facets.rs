@@ -168,7 +168,7 @@ fn radius_in(body: &Body) -> f64 {
 fn radius_under(inlay: &Inlay) -> f64 {
     match &inlay.surface {
         Surface::Round { sides: Some(_), .. } => 0.0,
-        Surface::Round { host, .. } => radius_of(host),
+        Surface::Round { host, .. } | Surface::Belly { host, .. } => radius_of(host),
         Surface::Flat { host, .. } => radius_in(host),
     }
 }

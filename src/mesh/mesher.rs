@@ -1,5 +1,6 @@
 //! Bodies of the model as meshes.
 
+use super::belly::{Bellied, body as bellied};
 use super::checks::{Checks, checks};
 use super::combine::{combined, simplified, united};
 use super::facets::{Facets, Tolerance, largest_radius, radius_of};
@@ -204,6 +205,14 @@ impl Mesher {
                 let frame = self.frame(placement, host);
                 let wrap = Wrap::round(inlay, &strips, layer, &frame.motion, &frame.facets, owner)?;
                 Some(wrap.body(bulge).placed(&frame.rest))
+            }
+            Surface::Belly { host, .. } => {
+                let frame = self.frame(placement, radius_of(host));
+                let (motion, facets) = (&frame.motion, &frame.facets);
+                let tolerance = &self.tolerance;
+                let it =
+                    Bellied { inlay, strips: &strips, layer, motion, facets, tolerance, owner };
+                Some(bellied(&it, bulge)?.placed(&frame.rest))
             }
         }
     }

@@ -4,6 +4,7 @@
 //! The only room that names the mesh boolean crate; every call is guarded and every
 //! answer checked. Kept out: files, measurements between parts.
 
+mod belly;
 mod checks;
 mod combine;
 mod crossings;

@@ -10,7 +10,7 @@ use crate::plane::Strips;
 
 /// Greatest distance of a straight ridge of an inlay from the true one, mm: what gaps are
 /// measured to.
-const RIDGE_MM: f64 = 0.001;
+pub(super) const RIDGE_MM: f64 = 0.001;
 
 /// A tool stands out of the surface that it opens by as much, mm. A tool that ended in the
 /// surface would leave skins over the opening.
@@ -114,9 +114,7 @@ impl<'a> Wrap<'a> {
 
     /// Lowest and highest z of the pattern, mm.
     pub fn extent_mm(&self) -> Option<[f64; 2]> {
-        let all = self.strips.strips.iter().flatten();
-        let ends = all.map(|v| [v.bottom[0].min(v.bottom[1]), v.top[0].max(v.top[1])]);
-        ends.reduce(|a, b| [a[0].min(b[0]), a[1].max(b[1])])
+        self.strips.heights()
     }
 
     /// The strips without what is too fine, cut at facet lines and where ridges need it.
@@ -129,10 +127,7 @@ impl<'a> Wrap<'a> {
                 let least = cone.radius(low).min(cone.radius(high));
                 let inner = least - ends[0].max(ends[1]);
                 let near = LEAST_STRIP_MM / inner.max(1.0);
-                let strips = settled(&self.strips, near);
-                let strips = settled(&cut_at(&strips, &facets.angles(), near), near);
-                let twists = twist_cuts(&strips, least, &self.layer, facets);
-                let strips = cut_at(&strips, &twists, near);
+                let strips = on_facets(&self.strips, &self.layer, facets, least, near);
                 let deep = self.layer.to_mm - self.layer.origin_mm;
                 settled(&strips.ridges_refined(self.layer.closing(), deep, RIDGE_MM), near)
             }
@@ -165,6 +160,20 @@ impl<'a> Wrap<'a> {
     }
 }
 
+/// The strips without what is too fine, cut at facet lines and where flanks twist.
+pub(super) fn on_facets(
+    strips: &Strips,
+    layer: &Layer,
+    facets: &Facets,
+    least_mm: f64,
+    near: f64,
+) -> Strips {
+    let strips = settled(strips, near);
+    let strips = settled(&cut_at(&strips, &facets.angles(), near), near);
+    let twists = twist_cuts(&strips, least_mm, layer, facets);
+    cut_at(&strips, &twists, near)
+}
+
 /// Further cuts for strips with inclined edges: the flat triangles of a twisted flank leave it
 /// by up to a quarter of (depth) x (turn) along the surface, which is to stay below what
 /// facets leave of their arcs.
@@ -187,7 +196,7 @@ fn twist_cuts(strips: &Strips, radius_mm: f64, layer: &Layer, facets: &Facets) -
 
 /// Strips narrower than this (mm, at the innermost radius) are left out: corners on two
 /// lines then stay apart when written as 32-bit numbers.
-const LEAST_STRIP_MM: f64 = 1.5 * WELD_MM;
+pub(super) const LEAST_STRIP_MM: f64 = 1.5 * WELD_MM;
 
 /// The layer of an inlay, or of its pocket.
 ///

@@ -1,5 +1,6 @@
 //! Bodies as data.
 
+use super::belly::Meridian;
 use super::placement::{Placement, Vector};
 use super::sides::Sides;
 use crate::plane::{Edge, Outline};
@@ -110,6 +111,16 @@ pub enum Surface {
         /// developed plane counts u as [`Sides`] does.
         sides: Option<Sides>,
     },
+    /// Arcs of a turned profile, and lines that run smoothly into them. Levels are heights,
+    /// repeats are angles; depth is square to the meridian.
+    Belly {
+        /// The turned body; engines take facets from it.
+        host: Arc<Turned>,
+        /// The line that is turned.
+        meridian: Arc<Meridian>,
+        /// As on round faces.
+        outward: bool,
+    },
     /// A plane face: a side of a prism, or a level face. Depth runs against `normal`, which
     /// points out of the host, for what stands proud of it into the host; `right`, `up`,
     /// `normal` are orthonormal, and right-handed where `normal` points out. The developed
@@ -131,6 +142,38 @@ pub enum Surface {
         /// Lowest and highest z of the face in the developed plane, mm.
         span_mm: [f64; 2],
     },
+}
+
+impl Surface {
+    /// Lowest and highest z of the face in the developed plane, mm.
+    pub fn span_mm(&self) -> [f64; 2] {
+        match self {
+            Surface::Round { span_mm, .. } | Surface::Flat { span_mm, .. } => *span_mm,
+            Surface::Belly { meridian, .. } => meridian.span_mm(),
+        }
+    }
+
+    /// Whether it goes round an axis: u is an angle then.
+    pub fn is_turned(&self) -> bool {
+        !matches!(self, Surface::Flat { .. })
+    }
+
+    /// Whether it goes round an axis and faces it.
+    pub fn faces_axis(&self) -> bool {
+        matches!(
+            self,
+            Surface::Round { outward: false, .. } | Surface::Belly { outward: false, .. }
+        )
+    }
+
+    /// Radius and change of radius per mm of height at a height; none on flat faces.
+    pub fn radius_at(&self, z: f64) -> Option<[f64; 2]> {
+        match self {
+            Surface::Round { radius_mm, slope, .. } => Some([radius_mm + slope * z, *slope]),
+            Surface::Belly { meridian, .. } => Some([meridian.radius_mm(z), meridian.slope(z)]),
+            Surface::Flat { .. } => None,
+        }
+    }
 }
 
 /// What is drawn on the developed surface.

@@ -15,21 +15,22 @@ pub struct Drop {
 
 impl Inlay {
     /// Lean of the surface from the vertical, rad; above 0 it grows wider upwards.
-    /// A quarter turn on level faces.
+    /// A quarter turn on level faces; on bellied ones that at the level.
     pub fn lean_rad(&self) -> f64 {
         match &self.surface {
             Surface::Round { slope, .. } => slope.atan(),
+            Surface::Belly { meridian, .. } => meridian.slope(self.level_mm).atan(),
             Surface::Flat { normal, .. } => (-normal[2]).clamp(-1.0, 1.0).asin(),
         }
     }
 
     /// Level depth is what strips and cells count in: on round surfaces it is measured
-    /// square to the axis, on flat ones square to the face. `square_mm` is measured
-    /// square to the surface.
+    /// square to the axis, on flat and bellied ones square to the face. `square_mm` is
+    /// measured square to the surface.
     pub fn level_depth_mm(&self, square_mm: f64) -> f64 {
         match &self.surface {
             Surface::Round { .. } => square_mm / self.lean_rad().cos(),
-            Surface::Flat { .. } => square_mm,
+            Surface::Belly { .. } | Surface::Flat { .. } => square_mm,
         }
     }
 
@@ -37,7 +38,7 @@ impl Inlay {
     /// pattern reads as drawn; else -1. There a body comes out as its mirror image.
     pub fn depth_sense(&self) -> f64 {
         let turned_round = match &self.surface {
-            Surface::Round { outward, .. } => !outward,
+            Surface::Round { outward, .. } | Surface::Belly { outward, .. } => !outward,
             Surface::Flat { right, up, normal, .. } => triple(*right, *up, *normal) < 0.0,
         };
         if turned_round { -1.0 } else { 1.0 }

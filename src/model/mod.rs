@@ -6,6 +6,7 @@
 //! language are defined here, by the data, not by an engine.
 
 mod askew;
+mod belly;
 mod body;
 pub mod codes;
 mod depth;
@@ -18,6 +19,7 @@ mod pose;
 mod sides;
 mod validate;
 
+pub use belly::{Meridian, Seen, solved};
 pub use body::{
     Body, Eased, Inlay, Leaf, Operation, Pattern, Prism, Relief, Slit, Surface, Turned,
 };

@@ -6,7 +6,8 @@
 //! gap itself. A ceiling leans, so it moves farther along the axis than square to it.
 
 use super::askew;
-use super::body::{Inlay, Pattern, Surface};
+use super::belly::Seen;
+use super::body::{Eased, Inlay, Pattern, Surface};
 use super::sides::Sides;
 use crate::plane::{
     ChartFrame, InkFrame, Moves, Outline, Strips, chart_strips_with, ink_polygons, polygon_strips,
@@ -65,10 +66,13 @@ impl Inlay {
     /// A cone that leans as much as the ceiling.
     pub fn ceilings(&self) -> Result<Ceilings, PatternError> {
         let Some(eased) = self.eased else { return Ok(Ceilings::FLAT) };
+        if let Some(seen) = self.seen() {
+            return self.bellied_ceilings(&eased, &seen);
+        }
         let lean = if eased.lower { -self.lean_rad() } else { self.lean_rad() };
         let (angle_rad, change) = match &self.surface {
             Surface::Round { outward: true, .. } => (eased.angle_rad, lean.tan()),
-            Surface::Round { .. } => (eased.angle_rad, -lean.tan()),
+            Surface::Round { .. } | Surface::Belly { .. } => (eased.angle_rad, -lean.tan()),
             Surface::Flat { .. } if self.is_level() => return Ok(Ceilings::FLAT),
             // On a leaning flat everything turns with the face.
             Surface::Flat { .. } => (eased.angle_rad - lean, 0.0),
@@ -93,7 +97,7 @@ impl Inlay {
     pub fn sides(&self) -> Option<Sides> {
         match &self.surface {
             Surface::Round { sides, .. } => *sides,
-            Surface::Flat { .. } => None,
+            Surface::Belly { .. } | Surface::Flat { .. } => None,
         }
     }
 
@@ -101,6 +105,42 @@ impl Inlay {
     /// the sides of a polygon.
     pub fn stretch(&self) -> f64 {
         self.sides().map_or(1.0, Sides::longer)
+    }
+
+    /// A bellied face as its ceilings see it; none for other faces and where nothing is eased.
+    pub fn seen(&self) -> Option<Seen<'_>> {
+        let Surface::Belly { meridian, outward, .. } = &self.surface else { return None };
+        let Eased { angle_rad, lower } = self.eased?;
+        let sense = if *outward { 1.0 } else { -1.0 };
+        Some(Seen { meridian, sense, lower, angle_rad })
+    }
+
+    /// On a belly each ceiling drops and moves by its own measure; these are the greatest, for
+    /// checks, and for the sides of drawings, whose gap may be more than asked.
+    fn bellied_ceilings(&self, eased: &Eased, seen: &Seen) -> Result<Ceilings, PatternError> {
+        /// Heights at which the drop is worked out: it has no more than one crest an arc.
+        const SAMPLES: usize = 16;
+        let (angle_rad, lower) = (eased.angle_rad, eased.lower);
+        let [low, high] = self.band_mm();
+        let reached = [low - self.sink_mm, high + self.sink_mm];
+        let [bottom, top] = self.surface.span_mm();
+        let hanging = seen.hanging(reached.map(|z| z.clamp(bottom, top)));
+        let (sin, cos) = angle_rad.sin_cos();
+        let closing = sin - hanging * cos;
+        if closing <= 0.0 || angle_rad <= 0.0 {
+            let least_rad = hanging.max(0.0).atan();
+            return Err(PatternError::CeilingAlongCone { angle_rad, least_rad });
+        }
+        if angle_rad >= FRAC_PI_2 {
+            return Ok(Ceilings { lower, ..Ceilings::FLAT });
+        }
+        let heights = (0..=SAMPLES).map(|k| low + (high - low) * k as f64 / SAMPLES as f64);
+        let drops = heights.map(|z| {
+            let y = seen.turned(z);
+            (y - seen.foot(y, self.sink_mm)) / self.sink_mm.max(f64::MIN_POSITIVE)
+        });
+        let drop_per_depth = drops.fold(0.0, f64::max);
+        Ok(Ceilings { drop_per_depth, per_gap: 1.0 / closing, lower })
     }
 
     /// Length of a radian of u on the surface at the level, by which drawings are measured,
@@ -111,10 +151,7 @@ impl Inlay {
 
     /// Radius of the surface at height `z`, mm; none on flat faces.
     pub fn radius_at(&self, z: f64) -> Option<f64> {
-        match &self.surface {
-            Surface::Round { radius_mm, slope, .. } => Some(radius_mm + slope * z),
-            Surface::Flat { .. } => None,
-        }
+        self.surface.radius_at(z).map(|[radius, _]| radius)
     }
 
     /// Lowest and highest z of the pattern as drawn, in the developed plane, mm.
@@ -134,14 +171,18 @@ impl Inlay {
     /// # Errors
     /// An inlay that reaches to the axis.
     pub fn least_radius_mm(&self) -> Result<Option<f64>, PatternError> {
-        let outward = match &self.surface {
-            Surface::Round { outward, .. } => *outward,
-            Surface::Flat { .. } => return Ok(None),
+        let inwards = match self.surface.faces_axis() {
+            true => self.proud_mm,
+            false => self.sink_mm,
         };
-        let surface = self.band_mm().into_iter().filter_map(|z| self.radius_at(z));
-        let least = surface.fold(f64::INFINITY, f64::min);
-        let inwards = self.level_depth_mm(if outward { self.sink_mm } else { self.proud_mm });
-        let least_radius_mm = least - inwards;
+        let least_radius_mm = match &self.surface {
+            Surface::Flat { .. } => return Ok(None),
+            Surface::Belly { meridian, .. } => meridian.least_mm(self.band_mm(), -inwards),
+            Surface::Round { .. } => {
+                let surface = self.band_mm().into_iter().filter_map(|z| self.radius_at(z));
+                surface.fold(f64::INFINITY, f64::min) - self.level_depth_mm(inwards)
+            }
+        };
         if least_radius_mm > 0.0 {
             Ok(Some(least_radius_mm))
         } else {
@@ -270,7 +311,7 @@ fn chart(
         return Err(PatternError::UnevenChart);
     }
     let (width, closes) = match &inlay.surface {
-        Surface::Round { .. } => (TAU, true),
+        Surface::Round { .. } | Surface::Belly { .. } => (TAU, true),
         Surface::Flat { width_mm: [low, high], .. } => (high - low, false),
     };
     let flank = match inlay.least_radius_mm()? {
@@ -278,13 +319,19 @@ fn chart(
         Some(least) => half_chord_angle(2.0 * by_mm, least)?,
         None => by_mm,
     };
-    let leaning = by_mm * ceilings.per_gap;
+    let seen = inlay.seen();
+    // On a belly each ceiling moves by its own measure, afterwards.
+    let leaning = if seen.is_some() { 0.0 } else { by_mm * ceilings.per_gap };
     let (under_mm, ceiling_mm) = if ceilings.lower { (leaning, by_mm) } else { (by_mm, leaning) };
     let frame =
         ChartFrame { start: inlay.bearing, width, closes, repeats, span_mm: inlay.band_mm() };
     let Some((sides, least)) = inlay.sides().zip(inlay.least_radius_mm()?) else {
         let moves = Moves { flank, under_mm, ceiling_mm };
-        return Ok(chart_strips_with(rows, &frame, &moves, &|_| [flank.abs(); 2]));
+        let strips = chart_strips_with(rows, &frame, &moves, &|_| [flank.abs(); 2]);
+        return Ok(match seen {
+            Some(seen) if by_mm != 0.0 => cones_moved(&strips, &seen, by_mm, inlay.level_mm),
+            _ => strips,
+        });
     };
     let moves = Moves { flank: flank * MOST_MOVE, under_mm, ceiling_mm };
     let to = |u: f64, apart_mm: f64| {
@@ -294,6 +341,18 @@ fn chart(
     };
     let reach = |u: f64| [to(u, -by_mm.abs()), to(u, by_mm.abs())];
     Ok(chart_strips_with(rows, &frame, &moves, &reach))
+}
+
+/// All ceilings moved by `by_mm` square to themselves: counted along the cones that they lie
+/// on they move evenly.
+fn cones_moved(strips: &Strips, seen: &Seen, by_mm: f64, level_mm: f64) -> Strips {
+    let turned = if seen.lower { strips.mirrored() } else { strips.clone() };
+    let along = turned.reshaped(|y| seen.cone_mm(y));
+    let moved =
+        if by_mm < 0.0 { along.ceilings_lowered(-by_mm) } else { along.ceilings_raised(by_mm) };
+    let near = seen.turned(level_mm);
+    let back = moved.reshaped(|cone| seen.of_cone(cone, near));
+    if seen.lower { back.mirrored() } else { back }
 }
 
 /// Flanks on flat sides move in u by up to this many times their angle at the least radius:

@@ -190,8 +190,9 @@ fn strip(inlay: &Inlay, seat: &Seat, width_mm: f64) -> Strip {
     let height_mm = inlay.height_mm + 2.0 * BESIDE_MM;
     let apart_mm = width_mm + BESIDE_MM;
     match &inlay.surface {
-        Surface::Round { radius_mm, slope, sides: None, .. } => {
-            let radius = radius_mm + slope * inlay.level_mm;
+        turned @ (Surface::Round { sides: None, .. } | Surface::Belly { .. }) => {
+            // A belly is a cone over the height of a strip.
+            let [radius, slope] = turned.radius_at(inlay.level_mm).unwrap_or_default();
             let pitch = (apart_mm / radius).to_degrees();
             let rungs = ((LONGEST_DEG / pitch) as usize).clamp(1, RUNGS);
             let fields = format!(

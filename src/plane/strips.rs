@@ -210,6 +210,39 @@ impl Strips {
         Strips { strips: self.strips.iter().map(flip).collect(), ..self.clone() }
     }
 
+    /// With the heights of all upper sides replaced by an increasing function of them that
+    /// moves them by no more than voids are high.
+    #[must_use]
+    pub fn tops_reshaped(&self, mut height: impl FnMut(f64) -> f64) -> Strips {
+        let mut result = self.clone();
+        for interval in result.strips.iter_mut().flatten() {
+            interval.top = interval.top.map(&mut height);
+        }
+        result
+    }
+
+    /// Lowest and highest z of all material, mm; none where there is none.
+    pub fn heights(&self) -> Option<[f64; 2]> {
+        let all = self.strips.iter().flatten();
+        let ends = all.map(|v| [v.bottom[0].min(v.bottom[1]), v.top[0].max(v.top[1])]);
+        ends.reduce(|a, b| [a[0].min(b[0]), a[1].max(b[1])])
+    }
+
+    /// With all heights replaced by an increasing function of them.
+    #[must_use]
+    pub fn reshaped(&self, mut height: impl FnMut(f64) -> f64) -> Strips {
+        let mut result = self.clone();
+        for interval in result.strips.iter_mut().flatten() {
+            // What is level stays so to the bit.
+            let mut both = |ends: [f64; 2]| match ends[0] == ends[1] {
+                true => [height(ends[0]); 2],
+                false => ends.map(&mut height),
+            };
+            (interval.bottom, interval.top) = (both(interval.bottom), both(interval.top));
+        }
+        result
+    }
+
     /// Moved up by `by_mm`.
     #[must_use]
     pub fn raised(&self, by_mm: f64) -> Strips {

@@ -22,6 +22,7 @@ pub fn volume_mm3(inlay: &Inlay, grow_mm: f64, gap_behind_mm: f64) -> Option<f64
             (Some(*radius_mm), if *outward { -1.0 } else { 1.0 })
         }
         Surface::Round { .. } => return None,
+        Surface::Belly { .. } => return bellied_mm3(inlay, grow_mm, gap_behind_mm),
         Surface::Flat { .. } => (None, 0.0),
     };
     if inlay.proud_mm != 0.0 {
@@ -60,13 +61,50 @@ fn events(strips: &Strips, limit: f64) -> Vec<f64> {
     all.into_iter().step_by(every).collect()
 }
 
+/// The same on a bellied face: at each height the pocket goes from the face to its back, or to
+/// the ceiling, whichever comes first. Sides of drawings lie between those of their ends.
+fn bellied_mm3(inlay: &Inlay, grow_mm: f64, gap_behind_mm: f64) -> Option<f64> {
+    /// Parts into which a bar is cut: the integrand has one corner, where the ceiling ends.
+    const PARTS: usize = 256;
+    let Surface::Belly { meridian, outward, .. } = &inlay.surface else { return None };
+    let sense = if *outward { 1.0 } else { -1.0 };
+    let deep = inlay.sink_mm + gap_behind_mm;
+    let strips = pocket_strips(inlay, grow_mm).ok()?;
+    let eased = inlay.eased.filter(|e| e.angle_rad < std::f64::consts::FRAC_PI_2);
+    let slice = |z: f64, from: f64| {
+        let (front, back) = (meridian.radius_mm(z), meridian.parallel_mm(z, -sense * deep, 1.0));
+        // In the sense of depth the greater of two is the nearer to the face.
+        let ceiling = eased.map_or(sense * back, |e| {
+            sense * meridian.radius_mm(from) - (from - z).abs() * e.angle_rad.tan()
+        });
+        let inner = (sense * back).max(ceiling).min(sense * front);
+        (front * front - inner * inner).abs() / 2.0
+    };
+    let bar = |bottom: f64, top: f64| {
+        let from = if eased.is_some_and(|e| e.lower) { bottom } else { top };
+        let step = (top - bottom) / PARTS as f64;
+        let middle = |k: usize| bottom + step * (k as f64 + 0.5);
+        (0..PARTS).map(|k| slice(middle(k), from)).sum::<f64>() * step
+    };
+    let mut sum = 0.0;
+    for (index, bars) in strips.strips.iter().enumerate() {
+        for it in bars {
+            let ends = [0, 1].map(|end| bar(it.bottom[end], it.top[end]));
+            sum += strips.width(index) * (ends[0] + ends[1]) / 2.0;
+        }
+    }
+    Some(sum)
+}
+
 /// How much the flat triangles of an inlay or its pocket may miss of its twisted flanks,
 /// mm3. A flank under an inclined edge twists: between two facet lines, `turn_rad` apart,
 /// it rises by dz over a depth t, and the four corners of that patch span a tetrahedron of
 /// t^2 dz turn / 6. The patch halves it; triangles leave one half or the other, always on
 /// the side on which the gap grows.
 pub fn twist_mm3(inlay: &Inlay, depth_mm: f64, turn_rad: f64) -> f64 {
-    let Surface::Round { .. } = &inlay.surface else { return 0.0 };
+    if !inlay.surface.is_turned() {
+        return 0.0;
+    }
     let Ok(strips) = pocket_strips(inlay, 0.0) else { return 0.0 };
     let rises = strips
         .strips

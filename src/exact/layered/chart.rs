@@ -43,7 +43,9 @@ impl<'a> Chart<'a> {
                 let ([x, y], radius) = (sides.at(u), self.radius(vertex));
                 [radius * x, radius * y, vertex.z_mm]
             }
-            HostSurface::Round { .. } => Frame::WORLD.polar(self.radius(vertex), u, vertex.z_mm),
+            HostSurface::Round { .. } | HostSurface::Belly { .. } => {
+                Frame::WORLD.polar(self.radius(vertex), u, vertex.z_mm)
+            }
             HostSurface::Flat { origin, right, up, normal, .. } => {
                 let across = along(along(*origin, *right, u), *up, vertex.z_mm);
                 along(across, *normal, -vertex.depth_mm)
@@ -57,7 +59,7 @@ impl<'a> Chart<'a> {
             HostSurface::Round { radius_mm, slope, .. } => {
                 radius_mm + slope * vertex.z_mm - self.sense * vertex.depth_mm
             }
-            HostSurface::Flat { .. } => 0.0,
+            HostSurface::Belly { .. } | HostSurface::Flat { .. } => 0.0,
         }
     }
 
@@ -98,7 +100,7 @@ impl<'a> Chart<'a> {
                 self.sided_surface(cells, face, *sides, *slope)
             }
             HostSurface::Round { slope, .. } => self.round_surface(cells, face, *slope),
-            HostSurface::Flat { .. } => self.flat_surface(cells, face),
+            HostSurface::Belly { .. } | HostSurface::Flat { .. } => self.flat_surface(cells, face),
         };
         let (middle, out) = self.facing(cells, face);
         (surface, dot(surface.normal_near(middle), out) > 0.0)

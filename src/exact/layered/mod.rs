@@ -20,7 +20,7 @@ use super::Declined;
 use super::body::{Edge, ExactBody, Face, Role, Side};
 use super::geometry::Curve;
 use crate::layers::{Cells, FaceSide, Layer, cells, cut_at, finer_cells};
-use crate::model::{Inlay, Relief, Vector};
+use crate::model::{Inlay, Relief, Surface, Vector};
 use crate::plane::Strips;
 use chart::Chart;
 use complex::complex;
@@ -68,6 +68,9 @@ fn body(
     layer: Option<Layer>,
     ends: Ends,
 ) -> Result<ExactBody, Declined> {
+    if let Surface::Belly { .. } = inlay.surface {
+        return Err(Declined::new("a pattern on a bellied face is made by the mesh only"));
+    }
     let layer = layer.ok_or_else(too_steep)?;
     if inlay.sides().is_some() && slopes(strips) {
         return Err(twisted());

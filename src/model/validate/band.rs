@@ -44,8 +44,8 @@ pub fn measures(site: &Site, sink: &mut Sink) -> bool {
 /// The inlay lies within its face, with at least the height of a layer left all round.
 pub fn on_face(site: &Site, sink: &mut Sink) {
     let (span_mm, width_mm) = match &site.inlay.surface {
-        Surface::Round { span_mm, .. } => (*span_mm, None),
         Surface::Flat { span_mm, width_mm, .. } => (*span_mm, Some(*width_mm)),
+        turned => (turned.span_mm(), None),
     };
     let Some([low, high]) = extent(&site.strips) else { return };
     let margin = site.model.printer.layer_mm;
@@ -94,11 +94,8 @@ fn taller(site: &Site, height: f64, face: f64, margin: f64) -> Diagnostic {
     if most <= 0.0 {
         return finding.help("choose a larger face");
     }
-    let middle = match &site.inlay.surface {
-        Surface::Round { span_mm, .. } | Surface::Flat { span_mm, .. } => {
-            (span_mm[0] + span_mm[1]) / 2.0
-        }
-    };
+    let span_mm = site.inlay.surface.span_mm();
+    let middle = (span_mm[0] + span_mm[1]) / 2.0;
     finding.help(format!("say height: {} mm or less at level: {}", floor3(most), mm(middle)))
 }
 
@@ -149,13 +146,12 @@ pub fn slit(site: &Site, sink: &mut Sink) {
     let pieces = site.strips.section(0.0).pieces;
     if site.seat.is_some()
         && pieces.iter().any(|piece| piece.is_ring)
-        && matches!(site.inlay.surface, Surface::Round { outward: false, .. })
+        && site.inlay.surface.faces_axis()
     {
         inner_ring(site, sink);
     }
     let Some(slit) = &site.inlay.slit else {
-        let inside = matches!(site.inlay.surface, Surface::Round { outward: false, .. });
-        if !inside && site.seat.is_some() && pieces.iter().any(|piece| piece.is_ring) {
+        if !site.inlay.surface.faces_axis() && site.seat.is_some() && pieces.iter().any(|piece| piece.is_ring) {
             sink.push(closed(site));
         }
         return;

@@ -169,6 +169,10 @@ fn reaches(a: &Site, b: &Site) -> bool {
                 let below = b.inlay.radius_at(p[2]).unwrap_or(0.0) - out;
                 (u, p[2], if *outward { below } else { -below })
             }
+            Surface::Belly { outward, .. } => {
+                let below = b.radius_mm(p[2]) - p[0].hypot(p[1]);
+                (p[1].atan2(p[0]), p[2], if *outward { below } else { -below })
+            }
             Surface::Flat { origin, right, up, normal, .. } => {
                 let d = [0, 1, 2].map(|c| p[c] - origin[c]);
                 let along = |v: &Vector| d[0] * v[0] + d[1] * v[1] + d[2] * v[2];

@@ -8,7 +8,7 @@ use crate::model::{Body, Leaf, Operation, Placement, Prism, Sides, Turned, Vecto
 use crate::plane::{Curve, Outline, Point};
 
 /// How far a chord may lie from its arc, mm: a tenth of what a printer can place.
-const CHORD_MM: f64 = 0.005;
+pub const CHORD_MM: f64 = 0.005;
 
 /// Lines that run exactly through a corner or along a face count it twice or not at
 /// all; every line is moved sideways by this much (mm, in no special direction).

@@ -5,7 +5,7 @@ use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::codes;
 use crate::model::{
     Inlay, Model, Part, PartId, PatternError, Place, Placement, Places, Pose, Seat, SeatId,
-    Surface, pocket_strips,
+    pocket_strips,
 };
 use crate::plane::Strips;
 use crate::quantity::Quantity;
@@ -150,12 +150,7 @@ impl<'a> Site<'a> {
     /// Radius of the surface at a height, mm; 1 on flat faces, so that `u` times it is
     /// a length on both.
     pub fn radius_mm(&self, z: f64) -> f64 {
-        match &self.inlay.surface {
-            Surface::Round { radius_mm, slope, .. } => {
-                (radius_mm + slope * z) * self.inlay.stretch()
-            }
-            Surface::Flat { .. } => 1.0,
-        }
+        self.inlay.radius_at(z).map_or(1.0, |radius| radius * self.inlay.stretch())
     }
 
     /// The least radius at which its flanks stand, mm; 1 on flat faces.

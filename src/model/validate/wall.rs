@@ -1,7 +1,7 @@
 //! How much wall there is behind an inlay, and whether its face is free: measured along
 //! lines square to the surface.
 
-use super::probe::{Line, Stretches, through};
+use super::probe::{CHORD_MM, Line, Stretches, through};
 use crate::model::{Body, Inlay, Leaf, Placement, Relief, Surface, Turned, Vector};
 use crate::plane::{Curve, Strips};
 
@@ -44,20 +44,17 @@ pub struct Sample {
 /// lies 1 mm farther out, square to the surface, is away from it: the outward normal. On flat
 /// sides a pattern narrows towards the axis, so that near a corner it lies askew.
 pub fn on_surface(surface: &Surface, u: f64, z: f64) -> (Vector, Vector) {
-    match surface {
-        Surface::Round { radius_mm, slope, outward, sides, .. } => {
-            let (r, c) = (radius_mm + slope * z, 1.0 / (1.0 + slope * slope).sqrt());
-            let out = if *outward { c } else { -c };
-            let [x, y] = match sides {
-                Some(sides) => sides.at(u),
-                None => [u.cos(), u.sin()],
-            };
-            ([r * x, r * y, z], [x * out, y * out, -slope * out])
-        }
-        Surface::Flat { origin, right, up, normal, .. } => {
-            ([0, 1, 2].map(|c| origin[c] + right[c] * u + up[c] * z), *normal)
-        }
+    if let Surface::Flat { origin, right, up, normal, .. } = surface {
+        return ([0, 1, 2].map(|c| origin[c] + right[c] * u + up[c] * z), *normal);
     }
+    let [r, slope] = surface.radius_at(z).unwrap_or_default();
+    let c = 1.0 / (1.0 + slope * slope).sqrt();
+    let out = if surface.faces_axis() { -c } else { c };
+    let [x, y] = match surface {
+        Surface::Round { sides: Some(sides), .. } => sides.at(u),
+        _ => [u.cos(), u.sin()],
+    };
+    ([r * x, r * y, z], [x * out, y * out, -slope * out])
 }
 
 /// The thinnest wall, and the first place at which the face is open or covered.
@@ -88,7 +85,8 @@ pub fn has_place(host: &Body, relief: &Relief, placement: &Placement, strips: &S
         _ if relief.stands => {
             // Here the line comes out of the host.
             let line = square(pattern, placement, sample.u, sample.z);
-            let before = |s: &[f64; 2]| s[1] > OUTSIDE_MM + ON_FACE_MM && s[0] < OUTSIDE_MM + room;
+            let near = nearness_mm(&pattern.surface);
+            let before = |s: &[f64; 2]| s[1] > OUTSIDE_MM + near && s[0] < OUTSIDE_MM + room;
             !through(host, line).iter().any(before)
         }
         Behind::Wall(mm) => mm > room,
@@ -101,7 +99,7 @@ pub fn has_place(host: &Body, relief: &Relief, placement: &Placement, strips: &S
 fn samples(host: &Body, inlay: &Inlay, placement: &Placement, strips: &Strips) -> Vec<Sample> {
     let Some([low, high]) = extent(strips) else { return Vec::new() };
     let same_all_round =
-        matches!(inlay.surface, Surface::Round { .. }) && is_round(host) && placement.keeps_axis();
+        inlay.surface.is_turned() && is_round(host) && placement.keeps_axis();
     let heights = heights(inlay, low, high);
     let [first, last] =
         [strips.lines.first(), strips.lines.last()].map(|l| l.copied().unwrap_or(0.0));
@@ -132,11 +130,20 @@ fn square(inlay: &Inlay, placement: &Placement, u: f64, z: f64) -> Line {
     Line { from: [0, 1, 2].map(|c| point[c] + OUTSIDE_MM * normal[c]), along: normal.map(|c| -c) }
 }
 
+/// How near to a face a line counts as entering there, mm: arcs are followed by chords.
+fn nearness_mm(surface: &Surface) -> f64 {
+    match surface {
+        Surface::Belly { .. } => ON_FACE_MM + CHORD_MM,
+        Surface::Round { .. } | Surface::Flat { .. } => ON_FACE_MM,
+    }
+}
+
 fn behind(host: &Body, inlay: &Inlay, placement: &Placement, u: f64, z: f64) -> Behind {
     let stretches: Stretches = through(host, square(inlay, placement, u, z));
-    match stretches.iter().find(|s| s[1] > OUTSIDE_MM + ON_FACE_MM) {
-        Some([from, _]) if *from < OUTSIDE_MM - ON_FACE_MM => Behind::Covered,
-        Some([from, to]) if *from < OUTSIDE_MM + ON_FACE_MM => {
+    let near = nearness_mm(&inlay.surface);
+    match stretches.iter().find(|s| s[1] > OUTSIDE_MM + near) {
+        Some([from, _]) if *from < OUTSIDE_MM - near => Behind::Covered,
+        Some([from, to]) if *from < OUTSIDE_MM + near => {
             let askew = length(on_surface(&inlay.surface, u, z).1);
             Behind::Wall((to - OUTSIDE_MM) / askew)
         }
@@ -153,6 +160,10 @@ fn heights(inlay: &Inlay, low: f64, high: f64) -> Vec<f64> {
     let (low, high) = match &inlay.surface {
         Surface::Round { span_mm, .. } => {
             ((low - past).max(span_mm[0]), (high + past).min(span_mm[1]))
+        }
+        Surface::Belly { .. } => {
+            let span_mm = inlay.surface.span_mm();
+            ((low - inlay.sink_mm).max(span_mm[0]), (high + inlay.sink_mm).min(span_mm[1]))
         }
         Surface::Flat { .. } => (low, high),
     };

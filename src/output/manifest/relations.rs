@@ -82,6 +82,8 @@ pub struct SurfaceEntry {
 pub enum SurfaceKind {
     /// A cylinder or a cone.
     Round,
+    /// Arcs, and lines that run smoothly into them, turned.
+    Bellied,
     /// A plane face.
     Flat,
     /// The sides of a prism that is let into its host.

@@ -152,7 +152,7 @@ fn flat_normal(body: &Body) -> Option<Vector> {
         Body::Placed { body, placement } => flat_normal(body).map(|n| placement.direction(n)),
         Body::Leaf(Leaf::Inlay(inlay)) => match &inlay.surface {
             Surface::Flat { normal, .. } => Some(*normal),
-            Surface::Round { .. } => None,
+            Surface::Round { .. } | Surface::Belly { .. } => None,
         },
         _ => None,
     }

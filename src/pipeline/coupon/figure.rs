@@ -41,10 +41,8 @@ pub fn of(inlay: &Inlay) -> Option<Figure> {
 /// Length of the face that the pattern fills, mm.
 fn length_mm(inlay: &Inlay) -> f64 {
     match &inlay.surface {
-        Surface::Round { radius_mm, slope, .. } => {
-            std::f64::consts::TAU * (radius_mm + slope * inlay.level_mm) * inlay.stretch()
-        }
         Surface::Flat { width_mm, .. } => width_mm[1] - width_mm[0],
+        _ => std::f64::consts::TAU * inlay.reference_radius_mm().unwrap_or(0.0),
     }
 }
 

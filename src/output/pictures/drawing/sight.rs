@@ -30,7 +30,8 @@ pub(super) fn of_inlay(body: &Body) -> Option<Sight> {
     let seen = inlay.sides().and_then(|sides| at_a_middle(&strips, sides));
     let (u, z) = seen.or_else(|| highest_bar(&strips))?;
     let (origin, right, up, at) = match &inlay.surface {
-        Surface::Round { sides, .. } => {
+        Surface::Round { .. } | Surface::Belly { .. } => {
+            let sides = inlay.sides();
             let (sin, cos) = sides.map_or(u, |sides| sides.angle_rad(u)).sin_cos();
             let right = [cos, sin, 0.0];
             let [x, y] = sides.map_or([cos, sin], |sides| sides.at(u));

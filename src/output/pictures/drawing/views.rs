@@ -201,9 +201,7 @@ fn inner_dimensions(
         if let Some((inlay, placement)) = sight::inlay_of(&declared.body) {
             // Bands on upright faces only: elsewhere z is not up.
             let [a, b] = inlay.band_mm().map(|z| placement.point([0.0, 0.0, z])[2]);
-            if placement.keeps_axis()
-                && matches!(inlay.surface, crate::model::Surface::Round { .. })
-            {
+            if placement.keeps_axis() && inlay.surface.is_turned() {
                 let x = extent(&[mesh], frame)[1].x;
                 let ends = [Point::new(x, a), Point::new(x, b)].map(|p| place.put(p));
                 linear(svg, ends, Point::new(column, 0.0), up, &named(model, (b - a).abs(), ""));
