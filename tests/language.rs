@@ -543,12 +543,6 @@ fn what_is_not_built_yet_says_so() {
     for text in parts {
         assert_eq!(findings(&text), ["not-built-yet"], "{text}");
     }
-    let bellied = format!(
-        "part jar = turned {{ outline: path {{\n  start (0 mm, 0 mm)\n  line to (30 mm, 0 mm)\n  \
-         arc to (30 mm, 50 mm) through (36 mm, 25 mm) as outside\n  line to (0 mm, 50 mm)\n  close\n}}, material: pla }}\n{BARS}{}{SEAT}",
-        belt("")
-    );
-    assert_eq!(findings(&bellied), ["not-built-yet"]);
 }
 
 #[test]

@@ -360,3 +360,105 @@ seat band in pot {{ gap: 0.1 mm }}
     // two bars that are lower than their drop by more than rounding.
     assert_eq!((made, refused), (22, 6));
 }
+
+/// A sphere of 40 about (0, 30), its back a sphere of 40 - d: a cell between two heights and two
+/// angles takes u (z2 - z1) (R^2 - (R - d)^2) / 2, whatever its heights (the ring between two
+/// spheres has the same area on every level: elementary, no source).
+const BALL: &str = "let ball = turned {
+  outline: path {
+    start (0 mm, 0 mm)
+    line to (26.457513110645906 mm, 0 mm)
+    arc to (26.457513110645906 mm, 60 mm) through (40 mm, 30 mm) as belly
+    line to (0 mm, 60 mm)
+    close
+  }
+}
+";
+
+/// The body of a bellied ball without its patterns, mm3: a zone of a sphere.
+fn ball_mm3() -> f64 {
+    PI * (1600.0 * 60.0 - 2.0 * 30.0_f64.powi(3) / 3.0)
+}
+
+/// Grooves and ribs on a belly by the mesh engine: level edges lie in planes, upright ones in
+/// planes through the axis.
+#[test]
+fn grooves_and_ribs_on_a_belly() {
+    let manifest = built(&format!(
+        "{BALL}motif bars = chart {{
+  # .
+}}
+part sunk = solid {{ form: ball less relief {{ on: ball.belly, motif: bars, repeats: 8, level: 38 mm, height: 16 mm, sink: 2 mm }}, material: chalk, assembled: no }}
+part proud = solid {{ form: ball join relief {{ on: ball.belly, motif: bars, repeats: 8, level: 20 mm, height: 16 mm, proud: 2 mm }}, material: chalk, assembled: no }}
+"
+    ))
+    .expect("it builds");
+    let half = PI * 16.0;
+    for (name, taken) in [
+        ("sunk", -half * (1600.0 - 38.0 * 38.0) / 2.0),
+        ("proud", half * (42.0 * 42.0 - 1600.0) / 2.0),
+    ] {
+        let found = part(&manifest, name)["engines"]["mesh_mm3"].as_f64().expect("a number");
+        let expected = ball_mm3() + taken;
+        assert!((found - expected).abs() < 2e-3 * taken.abs(), "{name}: {found}, {expected}");
+        assert_eq!(part(&manifest, name)["self_intersections"], 0);
+    }
+}
+
+/// An eased band in its seat, on the upper and the lower half and all over, with the ceilings up and down: gaps
+/// as asked, ceilings as steep as asked, and the pocket takes what its own integral says (the
+/// build fails otherwise).
+#[test]
+fn seats_on_a_belly_keep_their_gap_and_their_ceilings() {
+    for (level, pose) in [(44, "upright"), (16, "upright"), (30, "upside_down")] {
+        let manifest = built(&format!(
+            "part jar = vessel {{
+  profile: path {{
+    start (26.457513110645906 mm, 0 mm)
+    arc to (26.457513110645906 mm, 60 mm) through (40 mm, 30 mm) as belly
+  }}
+  wall: 4 mm
+  pose: {pose}
+  material: chalk
+}}
+motif bars = chart {{
+  # # .
+  # # .
+}}
+part bits = inlay {{ on: jar.belly, motif: bars, repeats: 9, level: {level} mm, height: 14 mm, sink: 1.4 mm, ease: 50 deg, material: moss }}
+seat bits in jar {{ gap: 0.12 mm }}
+"
+        ))
+        .expect("it builds");
+        let seat = &manifest["seats"][0];
+        let number = |v: &Value| v.as_f64().expect("a number");
+        let least = number(&seat["gap_mm"]["least"]);
+        assert!((0.119..0.1215).contains(&least), "{level} {pose}: least {least}");
+        let steepest = number(&seat["ceiling_deg"]["steepest"]);
+        assert!((49.9..50.05).contains(&steepest), "{level} {pose}: {steepest}");
+        assert!(number(&seat["overlap_mm3"]) < 1e-3);
+        assert!((number(&seat["depth_mm"]) - 1.4).abs() < 0.01);
+        assert_eq!(part(&manifest, "bits")["pieces"], 9);
+    }
+}
+
+/// A profile drawn as a straight line gives the vessel that its bore and depth give.
+#[test]
+fn a_straight_profile_is_the_plain_vessel() {
+    let manifest = built(
+        "part drawn = vessel { profile: path { start (24 mm, 0 mm), line to (24 mm, 50 mm) }, wall: 4 mm, foot: bevel 1 mm, rim: round 0.5 mm, material: chalk, assembled: no }
+part plain = vessel { bore: 40 mm, depth: 46 mm, wall: 4 mm, foot: bevel 1 mm, rim: round 0.5 mm, material: chalk, assembled: no }
+",
+    )
+    .expect("it builds");
+    let [drawn, _] = volumes(&manifest, "drawn");
+    let [plain, _] = volumes(&manifest, "plain");
+    assert!((drawn / plain - 1.0).abs() < 1e-12, "{drawn} {plain}");
+    let ml = |name: &str| part(&manifest, name)["capacity_ml"].as_f64();
+    assert!(
+        ml("drawn").is_some() && ml("drawn") == ml("plain"),
+        "{:?} {:?}",
+        ml("drawn"),
+        ml("plain")
+    );
+}

@@ -73,9 +73,13 @@ fn way_out(error: &HollowError) -> &'static str {
             "draw it from the foot upwards: start (20 mm, 0 mm)"
         }
         HollowError::LeftOfAxis { .. } => "x is the radius: keep every point at x = 0 mm or above",
-        HollowError::AboveRim { .. } => "end the profile at its highest point, or draw it only so far",
+        HollowError::AboveRim { .. } => {
+            "end the profile at its highest point, or draw it only so far"
+        }
         HollowError::FloorAboveRim { .. } => "lower `floor`, or draw the profile higher",
-        HollowError::MissesFloor { .. } => "make `floor` thicker, or start the profile more steeply",
+        HollowError::MissesFloor { .. } => {
+            "make `floor` thicker, or start the profile more steeply"
+        }
         HollowError::MissesRim { .. } => {
             "end the profile with a straight step up, or make `wall` thinner"
         }

@@ -6,6 +6,7 @@ use crate::mesh::{Mesh, Tag, Tolerance};
 use crate::model::{Inlay, Placement, Surface, Vector};
 use crate::plane::Point;
 use std::collections::BTreeMap;
+use std::f64::consts::TAU;
 
 /// A facet belongs to the surface when its corners lie this near to it, mm: several times
 /// the coarsest chord, a fraction of the shallowest pocket.
@@ -13,6 +14,9 @@ const ON_SURFACE_MM: f64 = 0.05;
 
 /// Facets count as those of one plane when their normals agree to this.
 const SAME_NORMAL: f64 = 1e-6;
+
+/// Planes of one direction are one when they lie this near to each other, mm.
+const SAME_PLANE_MM: f64 = 1e-3;
 
 /// Facets whose planes are farther turned than this from a point's own normal are not
 /// the surface at that point: the cosine of 12 deg, the turn between the coarsest facets.
@@ -26,6 +30,8 @@ pub struct HostSurface<'a> {
     out: Placement,
     /// By the direction of their normals about the axis; all in the first on flat faces.
     planes: Vec<Vec<Facet>>,
+    /// Half the turn from one facet to the next about the axis, rad.
+    half_rad: f64,
 }
 
 /// Sectors into which planes are sorted: each wider than the turn between the coarsest facets.
@@ -34,10 +40,15 @@ const SECTORS: usize = 24;
 impl<'a> HostSurface<'a> {
     /// The surface of `inlay`, whose leaf stands at `placement`, on the finished `host`.
     pub fn of(inlay: &'a Inlay, placement: &Placement, host: &Mesh) -> Self {
-        let mut surface =
-            HostSurface { inlay, back: placement.inverse(), out: *placement, planes: Vec::new() };
+        let mut surface = HostSurface {
+            inlay,
+            back: placement.inverse(),
+            out: *placement,
+            planes: Vec::new(),
+            half_rad: 0.0,
+        };
         surface.planes = vec![Vec::new(); SECTORS];
-        let mut planes: BTreeMap<[i64; 3], Facet> = BTreeMap::new();
+        let mut planes: BTreeMap<[i64; 4], Facet> = BTreeMap::new();
         for (index, tag) in host.tags.iter().enumerate() {
             if *tag != Tag::PLAIN && tag.owner().is_some() {
                 continue;
@@ -50,17 +61,29 @@ impl<'a> HostSurface<'a> {
             if !facet.corners.iter().all(on) || !agrees {
                 continue;
             }
-            let key = facet.normal.map(|n| (n / SAME_NORMAL).round() as i64);
+            let [x, y, z] = facet.normal.map(|n| (n / SAME_NORMAL).round() as i64);
+            // Only a bellied face has several planes of one direction.
+            let off = match inlay.surface {
+                Surface::Belly { .. } => (dot(facet.normal, a) / SAME_PLANE_MM).round() as i64,
+                _ => 0,
+            };
+            let key = [x, y, z, off];
             let kept = planes.entry(key).or_insert(facet);
             // The largest facet of a plane has the best normal.
             if facet.area > kept.area {
                 *kept = facet;
             }
         }
+        let mut turns: Vec<f64> = Vec::new();
         for plane in planes.into_values() {
+            let [x, y, _] = surface.back.direction(plane.normal);
+            turns.push(y.atan2(x));
             let sector = surface.sector(plane.normal);
             surface.planes[sector].push(plane);
         }
+        turns.sort_by(f64::total_cmp);
+        let steps = turns.windows(2).map(|w| w[1] - w[0]).filter(|step| *step > SAME_TURN_RAD);
+        surface.half_rad = steps.fold(TAU, f64::min) / 2.0;
         surface
     }
 
@@ -115,8 +138,14 @@ impl<'a> HostSurface<'a> {
         let sector = self.sector(normal);
         let beside = [SECTORS - 1, 0, 1].map(|k| (sector + k) % SECTORS);
         let near = beside.iter().flat_map(|k| &self.planes[*k]);
+        if let Surface::Belly { .. } = self.inlay.surface {
+            let (least, height) = (self.agreement(p), self.height(p));
+            let off = |f: &Facet| (f.above(p) - height).abs();
+            let near = near.filter(|f| towards(f) > least && off(f) < ON_SURFACE_MM);
+            return near.min_by(|a, b| off(a).total_cmp(&off(b))).map(|best| best.above(p));
+        }
         let best = near.max_by(|a, b| towards(a).total_cmp(&towards(b)))?;
-        (towards(best) > self.agreement(p)).then(|| best.above(p))
+        (towards(best) > TURNED).then(|| best.above(p))
     }
 
     /// The sector of a normal.
@@ -125,22 +154,26 @@ impl<'a> HostSurface<'a> {
             return 0;
         }
         let [x, y, _] = self.back.direction(normal);
-        let share = y.atan2(x) / std::f64::consts::TAU + 0.5;
+        let share = y.atan2(x) / TAU + 0.5;
         (share * SECTORS as f64) as usize % SECTORS
     }
 
-    /// How far the normal of a facet must agree with that of a point to be the surface there, as
-    /// a cosine. On a belly every facet has its own plane, and it may lie in the opening: only
-    /// one whose normals reach to the point's own will do.
+    /// How far the normal of a facet must agree with that of a point of a bellied face to be the
+    /// surface there, as a cosine. Every facet has its own plane there, and it may lie in the
+    /// opening: only one whose normals reach to the point's own will do.
     fn agreement(&self, p: Vector) -> f64 {
         let Surface::Belly { meridian, .. } = &self.inlay.surface else { return TURNED };
-        let q = self.back.point(p);
-        let across = q[0].hypot(q[1]);
-        let half = |radius: f64| (1.0 - Tolerance::default().chord_mm / radius.max(1.0)).acos();
-        let bend = meridian.bend_mm(q[2]).map_or(0.0, half);
-        (half(across).hypot(bend) * REACHING).cos()
+        let [_, _, z] = self.back.point(p);
+        let bend = meridian.bend(z).map_or(0.0, |[radius, sweep]| {
+            let chord = 2.0 * (1.0 - Tolerance::default().chord_mm / radius.max(1.0)).acos();
+            sweep / (sweep / chord).ceil().max(2.0) / 2.0
+        });
+        (self.half_rad.hypot(bend) * REACHING).cos()
     }
 }
+
+/// Facets about the axis are farther apart than this, rad.
+const SAME_TURN_RAD: f64 = 1e-4;
 
 /// How much farther than half the turn to the next facet the normals of one reach: rounding.
 const REACHING: f64 = 1.05;

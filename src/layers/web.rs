@@ -113,6 +113,25 @@ impl<'a> Web<'a> {
         y
     }
 
+    /// Radius at y of the line between two points (radius, y): straight along a ceiling, else at
+    /// an even share of the way from the face to its back, so that it stays between them.
+    pub fn between(&self, [p, q]: [[f64; 2]; 2], y: f64) -> f64 {
+        /// Points of one ceiling, mm: rounding.
+        const ON_CEILING_MM: f64 = 1e-7;
+        let along = (y - p[1]) / (q[1] - p[1]);
+        let mix = |a: f64, b: f64| a + (b - a) * along;
+        let on_ceiling = self.eased.is_some_and(|Easing { tan, .. }| {
+            let cone = |v: [f64; 2]| v[1] * tan - self.sense * v[0];
+            (cone(p) - cone(q)).abs() < ON_CEILING_MM
+        });
+        if on_ceiling {
+            return mix(p[0], q[0]);
+        }
+        let thick = |y: f64| (self.back)(y) - (self.front)(y);
+        let share = |v: [f64; 2]| (v[0] - (self.front)(v[1])) / thick(v[1]);
+        (self.front)(y) + thick(y) * mix(share(p), share(q))
+    }
+
     /// Whether a depth is that of the face, of its back, or outside the face: there the radius
     /// follows from y alone.
     pub fn is_end(&self, depth_mm: f64) -> bool {

@@ -177,14 +177,12 @@ impl Cut<'_> {
             if key.0 == a { loop_.extend(made) } else { loop_.extend(made.rev()) }
         }
         let all = loop_.iter().map(|v| v.1);
-        let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), l| (a.min(l), b.max(l)));
+        let (low, high) =
+            all.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), l| (a.min(l), b.max(l)));
         let mut slab = low.floor();
         loop {
-            let part: Vec<u32> = loop_
-                .iter()
-                .filter(|v| v.1 >= slab && v.1 <= slab + 1.0)
-                .map(|v| v.0)
-                .collect();
+            let part: Vec<u32> =
+                loop_.iter().filter(|v| v.1 >= slab && v.1 <= slab + 1.0).map(|v| v.0).collect();
             for k in 1..part.len().saturating_sub(1) {
                 self.mesh.add([part[0], part[k], part[k + 1]], tag);
             }
@@ -212,7 +210,7 @@ impl Cut<'_> {
         made
     }
 
-    /// A point of an edge at a height: in the face, in its back, else on the straight line.
+    /// A point of an edge at a height: in the face, in its back, or between them.
     fn vertex(&mut self, ends: [u32; 2], y: f64) -> u32 {
         let [p, q] = ends.map(|v| self.mesh.vertices[v as usize]);
         let share = (y - p[2]) / (q[2] - p[2]);
@@ -223,7 +221,12 @@ impl Cut<'_> {
         let at = if d == e && self.web.is_end(d) {
             let radius = self.web.radius(0.0, d, y);
             [radius * line[0], radius * line[1], y]
+        } else if l == m {
+            let flat = |v: Vector| [v[0].hypot(v[1]) / l[0].hypot(l[1]), v[2]];
+            let radius = self.web.between([flat(p), flat(q)], y);
+            [radius * line[0], radius * line[1], y]
         } else {
+            // The diagonal of a ceiling, whose facets lean no more than asked.
             [between(p[0], q[0]), between(p[1], q[1]), y]
         };
         self.mesh.vertices.push(at);

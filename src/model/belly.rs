@@ -29,7 +29,8 @@ impl Meridian {
     pub fn of(steps: &[Stretch]) -> Option<Meridian> {
         let mut steps = steps.to_vec();
         let rises = steps.first()?.to.y > steps[0].from.y;
-        let up = |s: &Stretch, share: f64| if rises { s.direction(share) } else { -s.direction(share) };
+        let up =
+            |s: &Stretch, share: f64| if rises { s.direction(share) } else { -s.direction(share) };
         // A direction turns one way along an arc: what holds at both ends holds between.
         let steep = |s: &Stretch| {
             s.sweep().abs() < std::f64::consts::PI && [0.0, 1.0].iter().all(|t| up(s, *t).y > LEVEL)
@@ -122,9 +123,10 @@ impl Meridian {
         }
     }
 
-    /// Radius of the arc at a height, mm; none where it is straight.
-    pub fn bend_mm(&self, z: f64) -> Option<f64> {
-        self.step_at(z, 0.0).radius()
+    /// Radius (mm) and angle (rad) of the arc at a height; none where it is straight.
+    pub fn bend(&self, z: f64) -> Option<[f64; 2]> {
+        let step = self.step_at(z, 0.0);
+        step.radius().map(|radius| [radius, step.sweep().abs()])
     }
 
     /// Where a point of the plane lies beside the meridian: how far away from the axis, mm,
@@ -146,7 +148,8 @@ impl Meridian {
             let off = (share - share.clamp(0.0, 1.0)).abs() * step.length();
             (off, (point - foot).dot(out), out)
         });
-        let nearest = found.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.abs().total_cmp(&b.1.abs())));
+        let nearest =
+            found.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.abs().total_cmp(&b.1.abs())));
         nearest.map_or((0.0, Point::new(1.0, 0.0)), |(_, height, out)| (height, out))
     }
 

@@ -33,7 +33,8 @@ fn a_barrel_has_the_radii_of_its_sphere() {
 #[test]
 fn only_smooth_steps_make_a_meridian() {
     let neck = Stretch::line(Point::new(20.0, 0.0), Point::new(20.0, 10.0));
-    let arc = Stretch::arc(Point::new(20.0, 10.0), Point::new(16.0, 18.0), Point::new(10.0, 10.0), true);
+    let arc =
+        Stretch::arc(Point::new(20.0, 10.0), Point::new(16.0, 18.0), Point::new(10.0, 10.0), true);
     let made = Meridian::of(&[arc, neck]).unwrap();
     assert_eq!(made.span_mm(), [0.0, 18.0]);
     near(made.radius_mm(5.0), 20.0);
@@ -41,7 +42,8 @@ fn only_smooth_steps_make_a_meridian() {
     near(made.parallel_mm(5.0, -2.0, 1.0), 18.0);
     let corner = Stretch::line(Point::new(18.0, 0.0), Point::new(20.0, 10.0));
     assert_eq!(Meridian::of(&[corner, arc]), None);
-    let level = Stretch::arc(Point::new(20.0, 10.0), Point::new(10.0, 20.0), Point::new(10.0, 10.0), true);
+    let level =
+        Stretch::arc(Point::new(20.0, 10.0), Point::new(10.0, 20.0), Point::new(10.0, 10.0), true);
     assert_eq!(Meridian::of(&[level]), None);
 }
 

@@ -88,7 +88,12 @@ fn a_barrel_about_its_centre_is_a_zone_of_two_spheres() {
 /// A bowl that starts on the axis, square to it, has a round bottom and no level floor.
 #[test]
 fn a_round_bottom_needs_no_floor() {
-    let made = hollow(&plan((0.0, 0.0), &[bulge(30.0, 30.0, (21.213203435596427, 8.786796564403573))], 3.0, 2.0));
+    let made = hollow(&plan(
+        (0.0, 0.0),
+        &[bulge(30.0, 30.0, (21.213203435596427, 8.786796564403573))],
+        3.0,
+        2.0,
+    ));
     let made = made.unwrap();
     near(made.bottom_mm, 3.0);
     near(made.mouth_mm, 27.0);
@@ -112,5 +117,13 @@ fn what_does_not_fit_says_why() {
     // The inner circle stays below the rim.
     let closing = [bulge(10.0, 40.0, (28.2842712474619, 28.284271247461902))];
     let found = why(&plan((40.0, 0.0), &closing, 10.0, 2.0));
-    assert!(matches!(found, HollowError::MissesRim { .. } | HollowError::NoRoom { .. } | HollowError::AboveRim { .. }), "{found:?}");
+    assert!(
+        matches!(
+            found,
+            HollowError::MissesRim { .. }
+                | HollowError::NoRoom { .. }
+                | HollowError::AboveRim { .. }
+        ),
+        "{found:?}"
+    );
 }

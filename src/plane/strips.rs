@@ -210,13 +210,20 @@ impl Strips {
         Strips { strips: self.strips.iter().map(flip).collect(), ..self.clone() }
     }
 
-    /// With the heights of all upper sides replaced by an increasing function of them that
-    /// moves them by no more than voids are high.
+    /// With the heights of all upper sides replaced by an increasing function of them, but no
+    /// lower than their undersides and no higher than what is next above.
     #[must_use]
-    pub fn tops_reshaped(&self, mut height: impl FnMut(f64) -> f64) -> Strips {
+    pub fn tops_reshaped(&self, height: impl Fn(f64) -> f64) -> Strips {
         let mut result = self.clone();
-        for interval in result.strips.iter_mut().flatten() {
-            interval.top = interval.top.map(&mut height);
+        for strip in &mut result.strips {
+            let above: Vec<[f64; 2]> = strip.iter().skip(1).map(|i| i.bottom).collect();
+            for (index, interval) in strip.iter_mut().enumerate() {
+                let most = above.get(index).copied().unwrap_or([f64::INFINITY; 2]);
+                for end in 0..2 {
+                    let moved = height(interval.top[end]);
+                    interval.top[end] = moved.min(most[end]).max(interval.bottom[end]);
+                }
+            }
         }
         result
     }

@@ -239,11 +239,7 @@ fn one_sided_ring(
 
 /// The line `by` to the left of an open track; corners mitred or rounded outside,
 /// cut where the neighbours meet inside.
-pub(super) fn beside(
-    track: &Track,
-    by: f64,
-    corners: Corners,
-) -> Result<Vec<Stretch>, PlaneError> {
+pub(super) fn beside(track: &Track, by: f64, corners: Corners) -> Result<Vec<Stretch>, PlaneError> {
     let tight = |stretch: &Stretch| PlaneError::BendTooTight {
         at: stretch.at(0.5),
         radius_mm: stretch.radius().unwrap_or(0.0),

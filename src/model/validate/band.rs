@@ -151,7 +151,10 @@ pub fn slit(site: &Site, sink: &mut Sink) {
         inner_ring(site, sink);
     }
     let Some(slit) = &site.inlay.slit else {
-        if !site.inlay.surface.faces_axis() && site.seat.is_some() && pieces.iter().any(|piece| piece.is_ring) {
+        if !site.inlay.surface.faces_axis()
+            && site.seat.is_some()
+            && pieces.iter().any(|piece| piece.is_ring)
+        {
             sink.push(closed(site));
         }
         return;

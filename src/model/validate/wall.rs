@@ -98,8 +98,7 @@ pub fn has_place(host: &Body, relief: &Relief, placement: &Placement, strips: &S
 
 fn samples(host: &Body, inlay: &Inlay, placement: &Placement, strips: &Strips) -> Vec<Sample> {
     let Some([low, high]) = extent(strips) else { return Vec::new() };
-    let same_all_round =
-        inlay.surface.is_turned() && is_round(host) && placement.keeps_axis();
+    let same_all_round = inlay.surface.is_turned() && is_round(host) && placement.keeps_axis();
     let heights = heights(inlay, low, high);
     let [first, last] =
         [strips.lines.first(), strips.lines.last()].map(|l| l.copied().unwrap_or(0.0));
