@@ -142,7 +142,8 @@ impl<'a> HostSurface<'a> {
             let (least, height) = (self.agreement(p), self.height(p));
             let off = |f: &Facet| (f.above(p) - height).abs();
             let near = near.filter(|f| towards(f) > least && off(f) < ON_SURFACE_MM);
-            return near.min_by(|a, b| off(a).total_cmp(&off(b))).map(|best| best.above(p));
+            let best = near.max_by(|a, b| towards(a).total_cmp(&towards(b)))?;
+            return Some(best.above(p));
         }
         let best = near.max_by(|a, b| towards(a).total_cmp(&towards(b)))?;
         (towards(best) > TURNED).then(|| best.above(p))
@@ -175,5 +176,6 @@ impl<'a> HostSurface<'a> {
 /// Facets about the axis are farther apart than this, rad.
 const SAME_TURN_RAD: f64 = 1e-4;
 
-/// How much farther than half the turn to the next facet the normals of one reach: rounding.
-const REACHING: f64 = 1.05;
+/// How much farther than half the turn to the next facet the normals of one reach: at the ends of
+/// an arc its first chord is turned a little, for the sake of equal areas.
+const REACHING: f64 = 1.15;
