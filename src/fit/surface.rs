@@ -2,8 +2,8 @@
 
 use super::facet::Facet;
 use super::vector::dot;
-use crate::mesh::{Mesh, Tag, Tolerance};
-use crate::model::{Inlay, Placement, Surface, Vector};
+use crate::mesh::{Mesh, Tag, Tolerance, meridian_corners};
+use crate::model::{Inlay, Meridian, Placement, Surface, Vector};
 use crate::plane::Point;
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
@@ -30,8 +30,10 @@ pub struct HostSurface<'a> {
     out: Placement,
     /// By the direction of their normals about the axis; all in the first on flat faces.
     planes: Vec<Vec<Facet>>,
-    /// Half the turn from one facet to the next about the axis, rad.
-    half_rad: f64,
+    /// Directions of all normals about the axis, ascending, rad.
+    turns: Vec<f64>,
+    /// Heights and radii at which facets of a bellied face meet.
+    corners: Vec<[f64; 2]>,
 }
 
 /// Sectors into which planes are sorted: each wider than the turn between the coarsest facets.
@@ -45,7 +47,8 @@ impl<'a> HostSurface<'a> {
             back: placement.inverse(),
             out: *placement,
             planes: Vec::new(),
-            half_rad: 0.0,
+            turns: Vec::new(),
+            corners: Vec::new(),
         };
         surface.planes = vec![Vec::new(); SECTORS];
         let mut planes: BTreeMap<[i64; 4], Facet> = BTreeMap::new();
@@ -82,8 +85,10 @@ impl<'a> HostSurface<'a> {
             surface.planes[sector].push(plane);
         }
         turns.sort_by(f64::total_cmp);
-        let steps = turns.windows(2).map(|w| w[1] - w[0]).filter(|step| *step > SAME_TURN_RAD);
-        surface.half_rad = steps.fold(TAU, f64::min) / 2.0;
+        surface.turns = turns;
+        if let Surface::Belly { meridian, .. } = &inlay.surface {
+            surface.corners = meridian_corners(meridian, &Tolerance::default());
+        }
         surface
     }
 
@@ -138,12 +143,13 @@ impl<'a> HostSurface<'a> {
         let sector = self.sector(normal);
         let beside = [SECTORS - 1, 0, 1].map(|k| (sector + k) % SECTORS);
         let near = beside.iter().flat_map(|k| &self.planes[*k]);
-        if let Surface::Belly { .. } = self.inlay.surface {
-            let (least, height) = (self.agreement(p), self.height(p));
-            let off = |f: &Facet| (f.above(p) - height).abs();
-            let near = near.filter(|f| towards(f) > least && off(f) < ON_SURFACE_MM);
-            let best = near.max_by(|a, b| towards(a).total_cmp(&towards(b)))?;
-            return Some(best.above(p));
+        if let Surface::Belly { meridian, outward, .. } = &self.inlay.surface {
+            let own = self.own_normal(p, normal, meridian, *outward)?;
+            let height = self.height(p);
+            let agrees = |f: &&Facet| {
+                dot(f.normal, own) > SAME_FACET && (f.above(p) - height).abs() < ON_SURFACE_MM
+            };
+            return near.copied().find(|f| agrees(&f)).map(|f| f.above(p));
         }
         let best = near.max_by(|a, b| towards(a).total_cmp(&towards(b)))?;
         (towards(best) > TURNED).then(|| best.above(p))
@@ -159,23 +165,39 @@ impl<'a> HostSurface<'a> {
         (share * SECTORS as f64) as usize % SECTORS
     }
 
-    /// How far the normal of a facet must agree with that of a point of a bellied face to be the
-    /// surface there, as a cosine. Every facet has its own plane there, and it may lie in the
-    /// opening: only one whose normals reach to the point's own will do.
-    fn agreement(&self, p: Vector) -> f64 {
-        let Surface::Belly { meridian, .. } = &self.inlay.surface else { return TURNED };
-        let [_, _, z] = self.back.point(p);
-        let bend = meridian.bend(z).map_or(0.0, |[radius, sweep]| {
-            let chord = 2.0 * (1.0 - Tolerance::default().chord_mm / radius.max(1.0)).acos();
-            sweep / (sweep / chord).ceil().max(2.0) / 2.0
-        });
-        (self.half_rad.hypot(bend) * REACHING).cos()
+    /// The normal of the facet over a point of a bellied face. Every facet has its own plane
+    /// there, and it may lie in the opening.
+    fn own_normal(
+        &self,
+        p: Vector,
+        normal: Vector,
+        of: &Meridian,
+        outward: bool,
+    ) -> Option<Vector> {
+        let [x, y, _] = self.back.direction(normal);
+        let turn = y.atan2(x);
+        let after = self.turns.partition_point(|t| *t < turn);
+        let count = self.turns.len();
+        let beside = [after.checked_sub(1).unwrap_or(count.checked_sub(1)?), after % count];
+        let off = |k: &usize| {
+            let off = self.turns[*k] - turn;
+            (off - (off / TAU).round() * TAU).abs()
+        };
+        let nearest = beside.into_iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        let (sin, cos) = self.turns[nearest].sin_cos();
+        let q = self.back.point(p);
+        let (height, out) = of.beside(Point::new(q[0].hypot(q[1]), q[2]));
+        let foot = q[2] - height * out.y;
+        let above = self.corners.partition_point(|c| c[0] <= foot);
+        let above = above.clamp(1, self.corners.len().checked_sub(1)?);
+        let ([low, r], [high, s]) = (self.corners[above - 1], self.corners[above]);
+        let size = (high - low).hypot(s - r);
+        let (level, rise) = ((high - low) / size, (r - s) / size);
+        let rise = if outward { rise } else { -rise };
+        Some(self.out.direction([level * cos, level * sin, rise]))
     }
 }
 
-/// Facets about the axis are farther apart than this, rad.
-const SAME_TURN_RAD: f64 = 1e-4;
-
-/// How much farther than half the turn to the next facet the normals of one reach: at the ends of
-/// an arc its first chord is turned a little, for the sake of equal areas.
-const REACHING: f64 = 1.15;
+/// Two normals of one facet agree by more, as a cosine: 0.3 deg, a quarter of the turn between
+/// the finest ones.
+const SAME_FACET: f64 = 0.999_986;

@@ -33,19 +33,14 @@ struct Polygon {
 impl Polygon {
     /// Corners as the host's mesh has them, the back `out_mm` away from the axis.
     fn of(meridian: &Meridian, out_mm: f64, turned: f64, tolerance: &Tolerance) -> Polygon {
-        let mut corners: Vec<[f64; 3]> = Vec::new();
-        for step in meridian.steps() {
-            for point in std::iter::once(step.from).chain(points_of(step, tolerance)) {
-                let wider = match (step.curve, step.radius()) {
-                    (Curve::Arc { centre, .. }, Some(radius)) => point.distance(centre) / radius,
-                    _ => 1.0,
-                };
-                let back = meridian.parallel_mm(point.y, out_mm, wider);
-                corners.push([turned * point.y, point.x, back]);
-            }
+        let with_back = |[z, radius, wider]: [f64; 3]| {
+            [turned * z, radius, meridian.parallel_mm(z, out_mm, wider)]
+        };
+        let mut corners: Vec<[f64; 3]> =
+            widened(meridian, tolerance).into_iter().map(with_back).collect();
+        if turned < 0.0 {
+            corners.reverse();
         }
-        corners.sort_by(|a, b| a[0].total_cmp(&b[0]));
-        corners.dedup_by(|b, a| b[0] - a[0] <= WELD_MM);
         Polygon { corners }
     }
 
@@ -64,6 +59,29 @@ impl Polygon {
             _ => near as f64 - 0.5,
         }
     }
+}
+
+/// Corners of a meridian as the mesh of its body has them: height, radius, and how much wider
+/// the arc is drawn there.
+fn widened(meridian: &Meridian, tolerance: &Tolerance) -> Vec<[f64; 3]> {
+    let mut corners: Vec<[f64; 3]> = Vec::new();
+    for step in meridian.steps() {
+        for point in std::iter::once(step.from).chain(points_of(step, tolerance)) {
+            let wider = match (step.curve, step.radius()) {
+                (Curve::Arc { centre, .. }, Some(radius)) => point.distance(centre) / radius,
+                _ => 1.0,
+            };
+            corners.push([point.y, point.x, wider]);
+        }
+    }
+    corners.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    corners.dedup_by(|b, a| b[0] - a[0] <= WELD_MM);
+    corners
+}
+
+/// Heights and radii at which the facets of a bellied face meet, from below upwards, mm.
+pub fn meridian_corners(meridian: &Meridian, tolerance: &Tolerance) -> Vec<[f64; 2]> {
+    widened(meridian, tolerance).into_iter().map(|[z, radius, _]| [z, radius]).collect()
 }
 
 /// The body itself: an inlay, or with [`Bulge::Out`] a tool. None where a ceiling never meets

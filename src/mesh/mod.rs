@@ -27,6 +27,7 @@ mod triangles;
 mod turned;
 mod wrap;
 
+pub use belly::meridian_corners;
 pub use checks::{Checks, checks};
 pub use combine::difference;
 pub use crossings::{Crossings, Obstacle, crossings};

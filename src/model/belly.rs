@@ -123,12 +123,6 @@ impl Meridian {
         }
     }
 
-    /// Radius (mm) and angle (rad) of the arc at a height; none where it is straight.
-    pub fn bend(&self, z: f64) -> Option<[f64; 2]> {
-        let step = self.step_at(z, 0.0);
-        step.radius().map(|radius| [radius, step.sweep().abs()])
-    }
-
     /// Where a point of the plane lies beside the meridian: how far away from the axis, mm,
     /// and the direction in which it is so.
     pub fn beside(&self, point: Point) -> (f64, Point) {
