@@ -205,12 +205,9 @@ fn surface(body: &Body) -> SurfaceEntry {
                 normal: None,
                 facets: sides.map(Sides::count),
             },
-            Surface::Belly { .. } => SurfaceEntry {
-                kind: SurfaceKind::Bellied,
-                slope: None,
-                normal: None,
-                facets: None,
-            },
+            Surface::Belly { .. } => {
+                SurfaceEntry { kind: SurfaceKind::Bellied, slope: None, normal: None, facets: None }
+            }
             Surface::Flat { normal, .. } => {
                 let normal = Some(*normal);
                 SurfaceEntry { kind: SurfaceKind::Flat, slope: None, normal, facets: None }

@@ -10,7 +10,6 @@ use crate::diagnostics::{Diagnostic, Label};
 use crate::source::Span;
 use crate::syntax::{Expr, Ident, ItemKind};
 
-
 /// A name that nothing declares.
 pub fn unknown_name(name: &Ident, kind: &Kind, candidates: &[&str]) -> Diagnostic {
     let finding = Diagnostic::at(
