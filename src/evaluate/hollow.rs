@@ -63,7 +63,7 @@ impl Evaluator<'_> {
 }
 
 fn turned(outline: crate::plane::Outline) -> SolidValue {
-    SolidValue::leaf(Leaf::Turned(Arc::new(Turned { outline })))
+    SolidValue::leaf(Leaf::Turned(Arc::new(Turned { outline, sides: None })))
 }
 
 /// What to do about it.

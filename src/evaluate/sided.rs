@@ -57,7 +57,7 @@ impl Evaluator<'_> {
 pub fn sides_of(surface: &Surface) -> Option<Sides> {
     match surface {
         Surface::Round { sides, .. } => *sides,
-        Surface::Flat { .. } => None,
+        Surface::Belly { .. } | Surface::Flat { .. } => None,
     }
 }
 

@@ -4,7 +4,7 @@ use super::measured::RingFit;
 use super::section::{Section, sections};
 use super::spring::{Spring, Theory};
 use crate::mesh::{FaceKind, Mesh};
-use crate::model::{Enters, Inlay, PartId, Placement, Sides, Surface};
+use crate::model::{Enters, Inlay, PartId, Placement, Sides};
 
 /// Share of the permitted strain that may come again and again (DSM Engineering Plastics,
 /// Maximum allowable short-term strain).

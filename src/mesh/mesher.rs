@@ -207,7 +207,7 @@ impl Mesher {
                 Some(wrap.body(bulge).placed(&frame.rest))
             }
             Surface::Belly { host, .. } => {
-                let frame = self.frame(placement, radius_of(host));
+                let frame = self.frame(placement, host);
                 let (motion, facets) = (&frame.motion, &frame.facets);
                 let tolerance = &self.tolerance;
                 let it =
