@@ -144,6 +144,9 @@ pub struct BuildArgs {
     /// Make pictures, too: a drawing, shaded views, and a page to turn, cut and measure in
     #[arg(long)]
     pub pictures: bool,
+    /// Put the props under a part into its STL file, too; the 3MF file always holds them
+    #[arg(long)]
+    pub with_props: bool,
     /// How the sheet of what was measured is written
     #[arg(long, value_name = "FORM")]
     pub sheet: Option<SheetForm>,

@@ -110,7 +110,11 @@ impl Run<'_> {
     fn options(&self, size: Option<&str>) -> Options {
         let args = self.args;
         let values = Values { size: size.map(str::to_string), ..args.values.clone() };
-        Options { pictures: args.pictures, ..options(&values, &args.only) }
+        Options {
+            pictures: args.pictures,
+            with_props: args.with_props,
+            ..options(&values, &args.only)
+        }
     }
 
     /// Writes what was built, if it is without errors.

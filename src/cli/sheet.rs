@@ -5,7 +5,7 @@
 
 use crate::model::Model;
 use crate::output::manifest::{
-    Form, Gap, Manifest, PartEntry, RequireEntry, SeatEntry, Side, Value,
+    AirGap, Form, Gap, Manifest, PartEntry, RequireEntry, SeatEntry, Side, Value,
 };
 use std::fmt::Write as _;
 use std::path::Path;
@@ -15,8 +15,10 @@ use super::human::clean;
 use super::table::Table;
 
 /// Every kind of rows, in the order in which they are told.
-const KINDS: [fn(&Manifest) -> Group; 12] =
-    [parts, bought, seats, lids, pairs, rings, snaps, prints, times, rules, findings, cautions];
+const KINDS: [fn(&Manifest) -> Group; 13] = [
+    parts, bought, seats, lids, pairs, rings, snaps, prints, props, times, rules, findings,
+    cautions,
+];
 
 /// More rows of a kind than this are counted: the sheet is to fit on a screen.
 const MOST_ROWS: usize = 8;
@@ -305,6 +307,40 @@ fn prints(manifest: &Manifest) -> Group {
     });
     let heads = &["copies and pose", "layers", "contact", "overhang"];
     Group { word: "print", heads, rows: rows.collect() }
+}
+
+fn props(manifest: &Manifest) -> Group {
+    let rows = manifest.print.iter().filter_map(|print| {
+        let props = print.props.as_ref()?;
+        let mut count = counted(props.count, "column");
+        if props.on_part > 0 {
+            let _ = write!(count, ", {} on the part", props.on_part);
+        }
+        if props.repeats > 1 {
+            let _ = write!(count, ", alike under {} repeats", props.repeats);
+        }
+        let air = |word: &str, gap: &AirGap| {
+            let (least, most) = (gap.least?, gap.most?);
+            let [least, most, asked] = [least, most, gap.asked].map(|g| number(g, 3));
+            Some(format!("{word} {least} to {most} mm, asked {asked}"))
+        };
+        Some(Row {
+            cells: vec![
+                print.part.clone(),
+                count,
+                air("air above", &props.gap_above_mm).unwrap_or_default(),
+                air("below", &props.gap_below_mm).unwrap_or_default(),
+                format!(
+                    "up to {} mm tall, {} mm3",
+                    number(props.tallest_mm, 2),
+                    number(props.volume_mm3, 1)
+                ),
+            ],
+            strained: props.without_room as f64,
+        })
+    });
+    let heads = &["columns", "air above", "air below", "size"];
+    Group { word: "props", heads, rows: rows.collect() }
 }
 
 /// All copies, one after the other.

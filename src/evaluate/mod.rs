@@ -35,6 +35,7 @@ mod outlines;
 mod parts;
 mod placing;
 mod process;
+mod props;
 mod reliefs;
 mod rules;
 mod seats;

@@ -5,6 +5,7 @@ use super::codes;
 use super::evaluator::{Choice, Evaluator};
 use super::measured::{Gauge, Measures};
 use super::parts::{BuiltPart, is_part};
+use super::props::BuiltProps;
 use super::rules::{Judged, Rule};
 use super::seats::{BuiltPlate, BuiltSeat, no_mouth};
 use super::value::{PrinterValue, Value};
@@ -50,6 +51,7 @@ struct Relations {
     seats: Vec<BuiltSeat>,
     fits: Vec<BuiltFit>,
     plates: Vec<BuiltPlate>,
+    props: Vec<BuiltProps>,
 }
 
 /// Works out a program under a choice of size and settings. There is no result only
@@ -61,11 +63,13 @@ pub fn evaluate(program: &Program, choice: &Choice) -> (Option<Evaluated>, Sink)
     let seats = evaluator.all_seats();
     let fits = evaluator.all_fits();
     let plates = evaluator.all_plates();
+    let props = evaluator.all_props();
     let rules = evaluator.all_rules();
     let about = evaluator.about();
     evaluator.check_seats();
     evaluator.anything_to_make();
-    let found = evaluator.assemble(choice, Relations { seats, fits, plates }, rules, about);
+    let relations = Relations { seats, fits, plates, props };
+    let found = evaluator.assemble(choice, relations, rules, about);
     (found, evaluator.sink)
 }
 
@@ -266,10 +270,12 @@ impl<'p> Evaluator<'p> {
         index.seats = vec![None; index.parts.len()];
         index.closures = vec![None; index.parts.len()];
         index.fits = vec![None; index.parts.len()];
-        let Relations { seats, fits, plates } = relations;
+        let Relations { seats, fits, plates, props } = relations;
         let model_seats = self.model_seats(seats, &ids, &printer, &mut index, &mut places);
         let fits = self.model_fits(fits, &ids, &printer, &mut index, &mut places);
         let closures = self.closures(&ids, &mut index, &mut places);
+        let (props, of_props) = self.model_props(props, &ids, &printer).into_iter().unzip();
+        places.props = of_props;
         let plates = plates.into_iter().map(|plate| Plate {
             name: plate.name,
             parts: plate.parts.iter().filter_map(|id| ids.get(id).copied()).collect(),
@@ -285,6 +291,7 @@ impl<'p> Evaluator<'p> {
             closures,
             fits,
             plates: plates.collect(),
+            props,
         };
         let sizes = program.sizes();
         Some(Evaluated { model, places, sizes, about, rules, notes, index })

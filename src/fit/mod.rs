@@ -41,7 +41,7 @@ use crate::diagnostics::Sink;
 use crate::mesh::{Mesh, overlap_mm3};
 use crate::model::{Inlay, Model, PartId, Placement, Places, Seat, SeatId, Surface};
 use crate::realise::Realised;
-use facet::Facet;
+pub use facet::{Facet, distance, nearest_point};
 use judge::Judge;
 use limits::Asked;
 use rayon::prelude::*;

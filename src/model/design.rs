@@ -3,6 +3,7 @@
 use super::body::Body;
 use super::limits::{FitName, LimitsError, grade_mm};
 use super::placement::Vector;
+use super::props::Props;
 use crate::quantity::Quantity;
 use std::sync::Arc;
 
@@ -35,6 +36,8 @@ pub struct Model {
     pub fits: Vec<Fit>,
     /// Plates in the order of the text; none: all parts on one.
     pub plates: Vec<Plate>,
+    /// Columns under parts, in the order of the text; no part has two.
+    pub props: Vec<Props>,
 }
 
 /// An input and its value.

@@ -16,6 +16,7 @@ mod pattern;
 mod place;
 mod placement;
 mod pose;
+mod props;
 mod sides;
 mod validate;
 
@@ -33,5 +34,6 @@ pub use pattern::{
 };
 pub use place::{Place, Places};
 pub use placement::{Placement, Vector};
+pub use props::{PropPlace, Props};
 pub use sides::Sides;
 pub use validate::{has_place, validate};

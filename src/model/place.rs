@@ -31,4 +31,6 @@ pub struct Places {
     pub closures: Vec<Place>,
     /// As `Model::fits`.
     pub fits: Vec<Place>,
+    /// As `Model::props`: the part they stand under.
+    pub props: Vec<Place>,
 }

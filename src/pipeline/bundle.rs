@@ -1,7 +1,7 @@
 //! From results to the bytes of every file of one build.
 
 use super::page::{self, Shown};
-use super::{Bundle, Options, contents, record};
+use super::{Bundle, Options, contents, propped, record};
 use crate::diagnostics::{BUG, Code, Diagnostic, Sink};
 use crate::evaluate::{Evaluated, Judged};
 use crate::fit::{Fits, LidFit};
@@ -10,7 +10,7 @@ use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSI
 use crate::output::pictures::{self, PageKind, Shot, Subject};
 use crate::output::step::{self, StepBody};
 use crate::output::stl;
-use crate::output::threemf::{self, Aid, PrintObject};
+use crate::output::threemf::{self, PrintObject};
 use crate::print::{Layout, Printed};
 use crate::quantity::Quantity;
 use crate::realise::Realised;
@@ -63,7 +63,8 @@ pub(super) fn bundle(
     for posed in results.printed.parts.iter().flatten() {
         let name = &model.parts[posed.part.0].name;
         if wanted(name) {
-            let bytes = stl::encode(&posed.mesh).map_err(|e| unwritten(name, &e))?;
+            let mesh = propped::stl_mesh(posed, options.with_props);
+            let bytes = stl::encode(&mesh).map_err(|e| unwritten(name, &e))?;
             files.push((format!("{name}.stl"), bytes));
             if let Some(brim) = &posed.brim {
                 let bytes = stl::encode(&brim.mesh).map_err(|e| unwritten(name, &e))?;
@@ -176,6 +177,11 @@ fn pictures(
     for body in &bodies {
         files.push(view(format!("{}.view.png", body.name), &[*body], 0.0)?);
     }
+    for posed in results.printed.parts.iter().flatten() {
+        if let Some(scene) = propped::scene(model, posed) {
+            files.push(view(format!("{}.print.png", scene[0].name), &scene, 0.0)?);
+        }
+    }
     Ok(files)
 }
 
@@ -266,7 +272,7 @@ fn objects<'a>(
                 material: &part.material.name,
                 colour: part.material.colour,
                 mesh: &posed.mesh,
-                aids: posed.brim.iter().map(|b| Aid { name: "brim", mesh: &b.mesh }).collect(),
+                aids: propped::aids(posed),
                 items,
             });
         }
@@ -323,7 +329,9 @@ pub(super) fn manifest(
         rings: results.fits.rings.iter().map(|r| record::ring(model, r)).collect(),
         ways: results.fits.ways.iter().map(|w| record::way(model, w)).collect(),
         plates: record::plates(model, &results.printed),
-        print: printed.map(|p| record::print(model, volume_mm3(p.part), p)).collect(),
+        print: printed
+            .map(|p| record::print(model, volume_mm3(p.part), p, options.with_props))
+            .collect(),
         time_assumes: contents::time_assumes(&model.printer),
         requires: results.rules.iter().map(require).collect(),
         cautions: cautions(&results.printed),

@@ -2,12 +2,13 @@
 //!
 //! In: a design without errors. Out: a source text of its own that uses `std.coupons`: for
 //! each seat a wall of the design's radius with its own motif, one pocket for each of
-//! several gaps; for each lid rings of several gaps; what tells the printer's overhang and
-//! first layer. Kept out: geometry, which the text's own build makes.
+//! several gaps; for each lid rings of several gaps; for props plates over columns; what
+//! tells the printer's overhang and first layer. Kept out: geometry, which the text's own
+//! build makes.
 
 mod figure;
 
-use crate::model::{Closure, Inlay, Material, Model, Pose, Printer, Seat, Surface};
+use crate::model::{Closure, Inlay, Material, Model, Pose, Printer, Props, Seat, Surface};
 use crate::quantity::decimals;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -28,6 +29,12 @@ const BESIDE_MM: f64 = 5.0;
 /// How much of a round wall a ladder may take, deg.
 const LONGEST_DEG: f64 = 300.0;
 
+/// The printer that a text has which declares none.
+const GENERIC: &str = "generic_04";
+
+/// Columns of a ladder of props are no wider, mm: they stand a line off both legs.
+const WIDEST_COLUMN_MM: f64 = 4.0;
+
 /// The name of the coupons' design.
 pub fn name(model: &Model) -> String {
     format!("{}-coupon", model.name)
@@ -43,6 +50,9 @@ pub fn text(model: &Model) -> String {
     }
     for (index, closure) in model.closures.iter().enumerate() {
         rings(&mut text, model, closure, index + 1);
+    }
+    for (index, props) in model.props.iter().enumerate() {
+        prop_gates(&mut text, model, props, index + 1);
     }
     let any = model.parts.first().map_or("pla", |part| &part.material.name);
     let layer = mm(model.printer.layer_mm);
@@ -66,7 +76,11 @@ fn head(model: &Model) -> String {
     text
 }
 
+/// The printer of the standard library needs no words.
 fn printer(text: &mut String, of: &Printer) {
+    if of.name == GENERIC {
+        return;
+    }
     let [x, y, z] = of.bed_mm.map(mm);
     let _ = write!(
         text,
@@ -257,6 +271,22 @@ fn rings(text: &mut String, model: &Model, closure: &Closure, number: usize) {
             lid.material.name
         );
     }
+}
+
+/// Plates over columns as wide as the props of a part, in its material.
+fn prop_gates(text: &mut String, model: &Model, props: &Props, number: usize) {
+    let part = &model.parts[props.under.0];
+    let _ = writeln!(
+        text,
+        "\n# Of the props under {}: break the columns out. The first that comes off clean has as\n\
+         # many layers of air as notches: gap_above.\n\
+         part gates_{number} = prop_ladder {{\n  layer: {}\n  width: {}\n  assembled: no\n  \
+         material: {}\n}}",
+        part.name,
+        mm(model.printer.layer_mm),
+        mm(props.width_mm.min(WIDEST_COLUMN_MM)),
+        part.material.name
+    );
 }
 
 fn mm(value: f64) -> String {

@@ -13,6 +13,7 @@ mod measures;
 mod page;
 pub mod pages;
 mod preview;
+mod propped;
 mod record;
 mod stages;
 
@@ -44,6 +45,8 @@ pub struct Options {
     pub only: Vec<String>,
     /// `--pictures`: shaded views beside the other files
     pub pictures: bool,
+    /// `--with-props`: the STL files of parts hold the columns under them, too.
+    pub with_props: bool,
     /// The root file's own text among the other files.
     pub keep_source: bool,
     /// How finely curved faces are cut into facets.

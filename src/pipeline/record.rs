@@ -1,6 +1,6 @@
 //! Measured values into the manifest: nothing is computed here but units.
 
-use super::contents;
+use super::{contents, propped};
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::fit::{Caught, GapFit, LidFit, PairFit, RingFit, SeatFit, Snap, WayFit};
 use crate::model::{
@@ -326,7 +326,7 @@ pub(super) fn plates(model: &Model, printed: &Printed) -> Vec<PlateEntry> {
     printed.layouts.iter().map(plate).collect()
 }
 
-pub(super) fn print(model: &Model, volume_mm3: f64, posed: &Posed) -> PrintEntry {
+pub(super) fn print(model: &Model, volume_mm3: f64, posed: &Posed, with_props: bool) -> PrintEntry {
     let part = &model.parts[posed.part.0];
     let height_mm = posed.check.size_mm[2];
     let above_first = (height_mm - model.printer.first_layer_mm).max(0.0);
@@ -358,6 +358,7 @@ pub(super) fn print(model: &Model, volume_mm3: f64, posed: &Posed) -> PrintEntry
             })
             .collect(),
         cautions: posed.check.cautions.clone(),
+        props: propped::entry(model, posed, with_props),
     }
 }
 
@@ -404,7 +405,7 @@ fn brim(brim: &Brim) -> BrimEntry {
     }
 }
 
-fn unsupported(region: &Unsupported) -> UnsupportedEntry {
+pub(super) fn unsupported(region: &Unsupported) -> UnsupportedEntry {
     UnsupportedEntry {
         kind: match region.kind {
             Kind::Island => Hangs::Island,

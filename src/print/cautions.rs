@@ -20,6 +20,9 @@ pub fn cautions(model: &Model, part: PartId, mesh: &Mesh, pieces: &[PosedPiece])
     if model.seats.iter().any(|s| s.inlay == part) {
         out.push("a thin band that breaks leaves sharp ends".to_string());
     }
+    if model.props.iter().any(|props| props.under == part) {
+        out.push("stubs of props that were broken away are sharp: trim and sand them".to_string());
+    }
     if this.cavity.is_some() {
         out.push(
             "not rated for food contact: printed walls are layered and porous, additives unknown; a liner is advised"

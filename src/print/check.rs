@@ -2,6 +2,7 @@
 
 use super::codes;
 use super::posed::{PosedPiece, PrintCheck};
+use super::underside::Unsupported;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::mesh::Mesh;
 use crate::model::{Model, Places, Printer, Vector};
@@ -26,6 +27,7 @@ pub fn look(
     mesh: &Mesh,
     pieces: &[PosedPiece],
     printer: &Printer,
+    unsupported: Vec<Unsupported>,
     cautions: Vec<String>,
 ) -> PrintCheck {
     let overhang_rad = printer.overhang_rad;
@@ -58,7 +60,7 @@ pub fn look(
         base: super::base::base(mesh, pieces, printer),
         steepest_overhang_deg: steepest.to_degrees(),
         steep_area_mm2: steep,
-        unsupported: super::underside::unsupported(mesh, printer),
+        unsupported,
         narrow: super::walls::narrow(mesh, printer),
         cautions,
     }

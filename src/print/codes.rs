@@ -18,6 +18,18 @@ pub const LONG_BRIDGE: Code = Code::new("W1011", "long-bridge");
 /// Something of a part starts in the air.
 pub const STARTS_IN_AIR: Code = Code::new("W1012", "starts-in-air");
 
+/// The air between a prop and its part is no whole number of layers.
+pub const PROP_GAP: Code = Code::new("W1060", "prop-gap");
+/// A prop is too tall for its width.
+pub const SLENDER_PROP: Code = Code::new("W1061", "slender-prop");
+/// A prop is needed where none fits.
+pub const NO_ROOM_FOR_PROP: Code = Code::new("W1062", "no-room-for-prop");
+/// Nothing needs the props of the text.
+pub const NO_PROPS_NEEDED: Code = Code::new("W1063", "no-props-needed");
+
+/// A part would need more props than are made.
+pub const TOO_MANY_PROPS: Code = Code::new("W1064", "too-many-props");
+
 /// A part is thinner than a line.
 pub const WALL_LOST: Code = Code::new("W1040", "wall-lost");
 /// A part is thinner than two lines.
@@ -44,4 +56,9 @@ pub const CODES: &[Code] = &[
     SLOT_CLOSES,
     TOPPLES,
     FOOT_KEPT,
+    PROP_GAP,
+    SLENDER_PROP,
+    NO_ROOM_FOR_PROP,
+    NO_PROPS_NEEDED,
+    TOO_MANY_PROPS,
 ];

@@ -12,6 +12,7 @@ mod foot;
 mod layout;
 mod pose;
 mod posed;
+mod props;
 mod slices;
 #[cfg(test)]
 mod tests;
@@ -21,12 +22,14 @@ mod walls;
 pub use base::Base;
 pub use foot::{Brim, DrawnIn};
 pub use posed::{Item, Layout, Posed, PosedPiece, PrintCheck, Printed};
+pub use props::Propped;
 pub use underside::{Kind, Unsupported};
 pub use walls::{Narrow, NarrowKind};
 
 use crate::diagnostics::Sink;
 use crate::model::{Model, PartId, Places};
 use crate::realise::Realised;
+use underside::Survey;
 
 /// Poses all parts and sets them out on plates.
 pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, Sink) {
@@ -44,7 +47,18 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
         let nominal_mm = pose::size_mm(&mesh);
         pose::grow_for(part.material.shrink, &mut mesh, &mut pieces);
         let cautions = cautions::cautions(model, PartId(index), &mesh, &pieces);
-        let mut check = check::look(&mesh, &pieces, &model.printer, cautions);
+        let bare = Survey::new(&mesh, None, &model.printer);
+        let asked = model.props.iter().position(|props| props.under == PartId(index));
+        let props = asked.map(|k| {
+            let props = props::propped(model, k, &mesh, &pieces, &bare);
+            props::report(model, places, k, &props, &mut sink);
+            props
+        });
+        let unsupported = match &props {
+            Some(props) => props.left.clone(),
+            None => bare.told(),
+        };
+        let mut check = check::look(&mesh, &pieces, &model.printer, unsupported, cautions);
         check::report(model, places, index, &check, &mut sink);
         underside::report(model, places, index, &check.unsupported, &mut sink);
         walls::report(model, places, index, &check.narrow, &mut sink);
@@ -55,7 +69,7 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
         let brim = part.brim_mm.map(|width| foot::brim(&mesh, &model.printer, width));
         let brim = foot::laid(&part.name, brim, &mut sink);
         let part = PartId(index);
-        parts.push(Some(Posed { part, mesh, nominal_mm, pieces, drawn_in, brim, check }));
+        parts.push(Some(Posed { part, mesh, nominal_mm, pieces, drawn_in, brim, check, props }));
     }
     let layouts = layout::layouts(model, places, &parts, &mut sink);
     (Printed { parts, layouts }, sink)

@@ -2,6 +2,7 @@
 
 use super::base::Base;
 use super::foot::{Brim, DrawnIn};
+use super::props::Propped;
 use super::underside::Unsupported;
 use super::walls::Narrow;
 use crate::mesh::Mesh;
@@ -49,6 +50,8 @@ pub struct Posed {
     pub brim: Option<Brim>,
     /// What to know before printing.
     pub check: PrintCheck,
+    /// The columns under it, where the text asks for some.
+    pub props: Option<Propped>,
 }
 
 /// One piece of a printed copy.

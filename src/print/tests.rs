@@ -34,7 +34,7 @@ pub fn printer(overhang_deg: f64) -> Printer {
 }
 
 fn seen(mesh: &Mesh, pieces: &[PosedPiece], overhang_deg: f64) -> PrintCheck {
-    look(mesh, pieces, &printer(overhang_deg), Vec::new())
+    look(mesh, pieces, &printer(overhang_deg), Vec::new(), Vec::new())
 }
 
 pub fn together(a: &Mesh, b: &Mesh) -> Mesh {

@@ -271,6 +271,15 @@ pub static BOUGHT_FIELDS: [BuiltinParam; 4] = [
 /// Fields of a `plate` block.
 pub static PLATE_FIELDS: [BuiltinParam; 2] = [need("parts", Kind::List), want("spacing", LENGTH)];
 
+/// Fields of a `props` block.
+pub static PROPS_FIELDS: [BuiltinParam; 5] = [
+    want("gap_above", LENGTH),
+    want("gap_below", LENGTH),
+    want("width", LENGTH),
+    want("spacing", LENGTH),
+    want("at", Kind::List),
+];
+
 /// Fields of an `about` block.
 pub static ABOUT_FIELDS: [BuiltinParam; 4] = [
     want("title", Kind::Text),

@@ -29,6 +29,7 @@ pub fn check(program: &Program, sink: &mut Sink) {
     }
     file_names(program.root(), sink);
     one_printer(program.root(), sink);
+    one_props_a_part(program.root(), sink);
     size_names(program.root(), sink);
 }
 
@@ -45,7 +46,6 @@ fn check_item(program: &Program, file: usize, item: &Item, sink: &mut Sink) {
     }
     match &item.kind {
         ItemKind::Shape(shape) => check_shape(shape, sink),
-        ItemKind::Props { .. } => sink.push(codes::not_built_yet(item.span, "`props`")),
         _ => {}
     }
 }
@@ -156,6 +156,23 @@ fn one_printer(root: &FileSpace, sink: &mut Sink) {
     });
     if let (Some(first), Some(second)) = (printers.next(), printers.next()) {
         sink.push(two_printers(first, second));
+    }
+}
+
+fn one_props_a_part(root: &FileSpace, sink: &mut Sink) {
+    let mut seen: BTreeMap<&str, Span> = BTreeMap::new();
+    for item in &root.tree.items {
+        let ItemKind::Props { under, .. } = &item.kind else { continue };
+        match seen.get(&*under.text) {
+            Some(first) => {
+                let message = format!("`props under {}` is written twice", under.text);
+                let finding = Diagnostic::at(codes::DUPLICATE_NAME, under.span, message);
+                sink.push(finding.and_at(*first, "the first").help("put both into one block"));
+            }
+            None => {
+                seen.insert(&under.text, under.span);
+            }
+        }
     }
 }
 

@@ -25,7 +25,8 @@ mod space;
 mod suggest;
 
 pub use builtin::{
-    BOUGHT_FIELDS, FIT_FIELDS, MATERIAL_FIELDS, PLATE_FIELDS, PRINTER_FIELDS, SEAT_FIELDS,
+    BOUGHT_FIELDS, FIT_FIELDS, MATERIAL_FIELDS, PLATE_FIELDS, PRINTER_FIELDS, PROPS_FIELDS,
+    SEAT_FIELDS,
 };
 pub use builtin::{BUILTINS, Builtin, BuiltinParam, FUNCTIONS, Function, UNIVERSAL_FIELDS};
 pub use calls::{Binding, Callee, Signature, SignatureParam, bind, bind_block, callee, part_call};

@@ -2,7 +2,7 @@
 
 use super::builtin::{
     ABOUT_FIELDS, BOUGHT_FIELDS, BuiltinParam, FIT_FIELDS, Function, MATERIAL_FIELDS, PLATE_FIELDS,
-    PRINTER_FIELDS, SEAT_FIELDS,
+    PRINTER_FIELDS, PROPS_FIELDS, SEAT_FIELDS,
 };
 use super::calls::{Signature, bind_block, part_call};
 use super::faults;
@@ -114,9 +114,13 @@ impl<'a> Walker<'a> {
             }
             ItemKind::Bought { block, .. } => self.block("`bought`", &BOUGHT_FIELDS, block),
             ItemKind::Plate { block, .. } => self.block("a plate", &PLATE_FIELDS, block),
+            ItemKind::Props { under, block } => {
+                self.part_name(under);
+                self.block("`props`", &PROPS_FIELDS, block);
+            }
             ItemKind::About { block } => self.block("`about`", &ABOUT_FIELDS, block),
             ItemKind::Sizes(sizes) => self.sizes(sizes),
-            ItemKind::Use(_) | ItemKind::Shape(_) | ItemKind::Props { .. } => {}
+            ItemKind::Use(_) | ItemKind::Shape(_) => {}
         }
     }
 

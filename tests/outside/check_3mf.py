@@ -76,12 +76,29 @@ def objects(model, path):
     return found
 
 
+def part_of(model, item, found, path):
+    """The mesh of an item that is one part, or a part with what helps to print it."""
+    resource = item.GetObjectResourceID()
+    if resource in found:
+        return found[resource]
+    both = model.GetComponentsObjectByID(resource)
+    ids = [both.GetComponent(i).GetObjectResourceID() for i in range(both.GetComponentCount())]
+    name, material, mesh = found[ids[0]]
+    assert both.GetName() == name, f"{path}: {both.GetName()} holds {name}"
+    assert mesh.GetType() == lib3mf.ObjectType.Model, f"{path}: {name} is {mesh.GetType()}"
+    for aid in ids[1:]:
+        other, _, body = found[aid]
+        assert other in (f"{name} props", f"{name} brim"), f"{path}: {other} beside {name}"
+        assert body.GetType() == lib3mf.ObjectType.SolidSupport, f"{path}: {other} is no support"
+    return name, material, mesh
+
+
 def items(model, found, path):
     boxes = []
     iterator = model.GetBuildItems()
     while iterator.MoveNext():
         item = iterator.GetCurrent()
-        name, _, mesh = found[item.GetObjectResourceID()]
+        name, _, mesh = part_of(model, item, found, path)
         fields = item.GetObjectTransform().Fields
         points = [moved(fields, tuple(v.Coordinates)) for v in mesh.GetVertices()]
         low = [min(p[i] for p in points) for i in range(3)]
@@ -99,8 +116,17 @@ def items(model, found, path):
 def against_manifest(path, found, placed, manifest):
     parts = {p["name"]: p for p in manifest["parts"] if p["files"]}
     by_name = {}
+    props = {p["part"]: p["props"] for p in manifest["print"] if p.get("props", {}).get("count")}
+    brims = {p["part"]: p["brim"] for p in manifest["print"] if p.get("brim")}
     for name, material, mesh in found.values():
+        if mesh.GetType() == lib3mf.ObjectType.SolidSupport:
+            part, word = name.rsplit(" ", 1)
+            told = props.pop(part) if word == "props" else brims[part]
+            ratio = volume(mesh) / told["volume_mm3"] - 1
+            assert abs(ratio) < 1e-4, f"{path}: volume of {name} is off by {ratio:.2e}"
+            continue
         by_name.setdefault(name, (material, mesh))
+    assert not set(props) & set(by_name), f"{path}: no props under {sorted(props)}"
     assert set(by_name) == set(parts), f"{path}: {sorted(by_name)} against {sorted(parts)}"
     for name, (material, mesh) in by_name.items():
         part = parts[name]

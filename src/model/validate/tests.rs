@@ -129,6 +129,7 @@ fn model(host: Body, inlays: Vec<Inlay>) -> Model {
         closures: Vec::new(),
         fits: Vec::new(),
         plates: Vec::new(),
+        props: Vec::new(),
     }
 }
 
@@ -146,6 +147,7 @@ fn places(model: &Model) -> Places {
         seats: (0..model.seats.len() as u32).map(|s| place(50 + s)).collect(),
         closures: Vec::new(),
         fits: Vec::new(),
+        props: Vec::new(),
     }
 }
 

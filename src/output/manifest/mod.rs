@@ -8,6 +8,7 @@
 
 mod json;
 mod parts;
+mod props;
 mod relations;
 #[cfg(test)]
 mod tests;
@@ -16,6 +17,7 @@ pub use parts::{
     BaseEntry, BrimEntry, Engines, FirstLayerEntry, Form, Hangs, NarrowEntry, Narrowness,
     PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry, UnsupportedEntry,
 };
+pub use props::{AirGap, PropsEntry};
 pub use relations::{
     BoughtEntry, CaughtEntry, Ceiling, FaceStep, Gap, LidEntry, Limits, PairEntry, RingEntry,
     SeatEntry, SnapEntry, SurfaceEntry, SurfaceKind, WayEntry,

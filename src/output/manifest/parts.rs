@@ -1,5 +1,6 @@
 //! What the manifest says of each part.
 
+use super::PropsEntry;
 use serde::Serialize;
 
 /// Which of a part's bodies its files hold.
@@ -146,6 +147,9 @@ pub struct PrintEntry {
     pub pieces: Vec<PieceEntry>,
     /// What to know before printing it.
     pub cautions: Vec<String>,
+    /// The columns under it; absent where the text asks for none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub props: Option<PropsEntry>,
 }
 
 /// What is narrow.

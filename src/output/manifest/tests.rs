@@ -200,6 +200,7 @@ pub(crate) fn full() -> Manifest {
             brim: Some(BrimEntry { width_mm: 5.0, area_mm2: 1400.0, volume_mm3: 280.0 }),
             pieces: vec![PieceEntry { transform: [0.0; 12], triangles: 12 }],
             cautions: vec!["a tall part".to_string()],
+            props: Some(PropsEntry::sample()),
         }],
         requires: vec![RequireEntry {
             text: "jar.capacity >= 80 ml".to_string(),

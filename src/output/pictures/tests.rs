@@ -90,6 +90,7 @@ pub(super) fn design() -> Model {
         }],
         fits: Vec::new(),
         plates: Vec::new(),
+        props: Vec::new(),
     }
 }
 

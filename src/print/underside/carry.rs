@@ -58,6 +58,8 @@ pub struct Patch {
     pub region: Region,
     /// Lowest and highest x and y.
     pub bounds: [Point; 2],
+    /// The sides behind which the layer below carries.
+    pub carried: Vec<[Point; 2]>,
 }
 
 /// What `upper` has that `lower` does not carry with a reach.
@@ -91,7 +93,8 @@ fn patch(layer: usize, region: Region, upper: &Inside, reach_mm: f64) -> Option<
     } else {
         (Kind::Overhang, reach_mm + sides.farthest(), 0.0)
     };
-    Some(Patch { layer, kind, area_mm2, step_mm, span_mm, region, bounds })
+    let carried = sides.carried;
+    Some(Patch { layer, kind, area_mm2, step_mm, span_mm, region, bounds, carried })
 }
 
 /// The outline of a patch, told apart by what lies on its other side.

@@ -11,14 +11,14 @@ mod report;
 #[cfg(test)]
 mod tests;
 
-pub use carry::Kind;
-pub use regions::Unsupported;
-pub use report::report;
+pub use carry::{Kind, Patch, distance};
+pub use regions::{Hanging, Unsupported};
+pub use report::{PRINTS_MM, report, will_not_print};
 
 use super::slices::{Planes, Slices};
 use crate::mesh::Mesh;
 use crate::model::Printer;
-use carry::{Patch, patches};
+use carry::patches;
 use rayon::prelude::*;
 
 /// What may hang over more than the limit and still counts as carried, mm: a slope of just
@@ -27,26 +27,55 @@ use rayon::prelude::*;
 /// 0.2 mm). At 45 deg it is a seventh of a degree.
 pub const CARRY_MM: f64 = 1e-3;
 
-/// Everything of a posed body that is not carried, from below.
-pub fn unsupported(mesh: &Mesh, printer: &Printer) -> Vec<Unsupported> {
-    let height = mesh.vertices.iter().map(|p| p[2]).fold(0.0, f64::max);
-    let planes = Planes::new(printer, height);
-    let reach_mm: Vec<f64> = (0..planes.cuts_mm.len())
-        .map(|layer| planes.rise_mm(layer) * printer.overhang_rad.tan() + CARRY_MM)
-        .collect();
-    let slices = Slices::new(mesh, &planes);
-    let doubtful = slices.doubtful(&reach_mm);
-    let layers: Vec<usize> = (1..doubtful.len()).filter(|layer| doubtful[*layer]).collect();
-    let found: Vec<Vec<Patch>> = layers
-        .par_iter()
-        .map(|layer| {
-            let (upper, lower) = (slices.outlines(*layer), slices.outlines(layer - 1));
-            patches(*layer, &upper, &lower, reach_mm[*layer])
-        })
-        .collect();
-    let patches: Vec<Patch> = found.into_iter().flatten().collect();
-    let hanging = regions::joined(&patches, &reach_mm);
-    let dot_mm2 = std::f64::consts::FRAC_PI_4 * printer.line_mm.powi(2);
-    let hanging = regions::laid(hanging, &patches, dot_mm2);
-    regions::told(&hanging, &patches, &planes, printer.line_mm)
+/// What the layers of a posed body do not carry.
+pub struct Survey {
+    /// By layer, upwards.
+    pub patches: Vec<Patch>,
+    /// Those that hang together.
+    pub hanging: Vec<Hanging>,
+    /// Where the body is cut.
+    pub planes: Planes,
+    /// How far each layer carries the next, mm.
+    pub reach_mm: Vec<f64>,
+    line_mm: f64,
+}
+
+impl Survey {
+    /// Looks at all layers of a posed body. `props` stand beside it, up to what they carry.
+    pub fn new(mesh: &Mesh, props: Option<&Mesh>, printer: &Printer) -> Survey {
+        let height = mesh.vertices.iter().map(|p| p[2]).fold(0.0, f64::max);
+        let planes = Planes::new(printer, height);
+        let reach_mm: Vec<f64> = (0..planes.cuts_mm.len())
+            .map(|layer| planes.rise_mm(layer) * printer.overhang_rad.tan() + CARRY_MM)
+            .collect();
+        let slices = Slices::new(mesh, &planes);
+        let beside = props.map(|props| Slices::new(props, &planes));
+        let doubtful = slices.doubtful(&reach_mm);
+        let layers: Vec<usize> = (1..doubtful.len()).filter(|layer| doubtful[*layer]).collect();
+        let found: Vec<Vec<Patch>> = layers
+            .par_iter()
+            .map(|layer| {
+                let (upper, mut lower) = (slices.outlines(*layer), slices.outlines(layer - 1));
+                if let Some(beside) = &beside {
+                    lower.extend(beside.outlines(layer - 1));
+                }
+                patches(*layer, &upper, &lower, reach_mm[*layer])
+            })
+            .collect();
+        let patches: Vec<Patch> = found.into_iter().flatten().collect();
+        let hanging = regions::joined(&patches, &reach_mm);
+        let dot_mm2 = std::f64::consts::FRAC_PI_4 * printer.line_mm.powi(2);
+        let hanging = regions::laid(hanging, &patches, dot_mm2);
+        Survey { patches, hanging, planes, reach_mm, line_mm: printer.line_mm }
+    }
+
+    /// One region, measured.
+    pub fn measured(&self, hanging: &Hanging) -> Unsupported {
+        regions::measured(hanging, &self.patches, &self.planes, self.line_mm)
+    }
+
+    /// All of them, from below, those that are alike told once.
+    pub fn told(&self) -> Vec<Unsupported> {
+        regions::told(&self.hanging, &self.patches, &self.planes, self.line_mm)
+    }
 }

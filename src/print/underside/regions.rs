@@ -156,7 +156,13 @@ fn alike(group: &Unsupported, one: &Unsupported) -> bool {
         && (one.area_mm2 - mean).abs() <= ALIKE * mean
 }
 
-fn measured(hanging: &Hanging, patches: &[Patch], planes: &Planes, line_mm: f64) -> Unsupported {
+/// One region, measured.
+pub fn measured(
+    hanging: &Hanging,
+    patches: &[Patch],
+    planes: &Planes,
+    line_mm: f64,
+) -> Unsupported {
     let own = || hanging.patches.iter().map(|p| &patches[*p]);
     let first = own().map(|p| p.layer).min().unwrap_or(0);
     let last = own().map(|p| p.layer).max().unwrap_or(first);

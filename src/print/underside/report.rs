@@ -11,7 +11,17 @@ use crate::quantity::decimals;
 /// mm: the largest length that Mazlan, Abdul Kadir, Yusof and Wahab found to print, Journal
 /// of Advanced Industrial Technology and Application (UTHM), 2020, pages 38 to 47 (0.5 to
 /// 1.5 mm, from its abstract).
-const PRINTS_MM: f64 = 1.5;
+pub const PRINTS_MM: f64 = 1.5;
+
+/// Whether a region is more than what prints in the air: an island, or one that reaches or
+/// spans farther.
+pub fn will_not_print(region: &Unsupported, bridge_mm: f64) -> bool {
+    match region.kind {
+        Kind::Island => true,
+        Kind::Overhang => region.reach_mm.is_none_or(|reach| reach > PRINTS_MM),
+        Kind::Bridge => region.span_mm.is_none_or(|span| span > bridge_mm + SPAN_MM),
+    }
+}
 
 /// Warns of what will not print in this pose.
 pub fn report(
@@ -28,30 +38,25 @@ pub fn report(
         }
     };
     let name = &model.parts[index].name;
-    let of = |kind: Kind, measure: fn(&Unsupported) -> Option<f64>, above: f64| -> Vec<_> {
-        let wanted = |u: &&Unsupported| u.kind == kind && measure(u).is_none_or(|m| m > above);
+    let bridge = model.printer.bridge_mm;
+    let of = |kind: Kind| -> Vec<_> {
+        let wanted = |u: &&Unsupported| u.kind == kind && will_not_print(u, bridge);
         unsupported.iter().filter(wanted).collect()
     };
     let span = place.field("pose");
     warn(
-        islands(name, &of(Kind::Island, |_| None, 0.0))
+        islands(name, &of(Kind::Island))
             .map(|(message, help)| Diagnostic::at(codes::STARTS_IN_AIR, span, message).help(help)),
     );
     let limit = model.printer.overhang_rad;
     let line = model.printer.line_mm;
     warn(
-        overhangs(name, &of(Kind::Overhang, |u| u.reach_mm, PRINTS_MM), limit, line)
+        overhangs(name, &of(Kind::Overhang), limit, line)
             .map(|(message, help)| Diagnostic::at(codes::HANGS_OVER, span, message).help(help)),
     );
-    let bridge = model.printer.bridge_mm;
     warn(
-        bridges(
-            name,
-            &of(Kind::Bridge, |u| u.span_mm, bridge + SPAN_MM),
-            bridge,
-            &model.printer.name,
-        )
-        .map(|(message, help)| Diagnostic::at(codes::LONG_BRIDGE, span, message).help(help)),
+        bridges(name, &of(Kind::Bridge), bridge, &model.printer.name)
+            .map(|(message, help)| Diagnostic::at(codes::LONG_BRIDGE, span, message).help(help)),
     );
 }
 

@@ -1,8 +1,13 @@
 //! The layer check against plain geometry, worked out by hand.
 
 use super::super::tests::{block, printer, together};
-use super::{Kind, unsupported};
+use super::{Kind, Survey, Unsupported};
 use crate::mesh::{Mesh, Tag};
+use crate::model::Printer;
+
+fn unsupported(mesh: &Mesh, printer: &Printer) -> Vec<Unsupported> {
+    Survey::new(mesh, None, printer).told()
+}
 
 /// A frustum of `n` facets on the bed, with this radius below and above.
 fn frustum(below: f64, above: f64, height: f64, n: usize) -> Mesh {
