@@ -50,6 +50,7 @@ fn the_cube_of_the_3mf_specification_keeps_its_volume() {
         material: "Green",
         colour: [0x21, 0xbb, 0x4c],
         mesh: &mesh,
+        aids: Vec::new(),
         items: vec![threemf::shifted([0.0; 3])],
     };
     let package = threemf::encode("Cube", "pipkin", &[object]).unwrap();
