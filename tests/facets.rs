@@ -249,3 +249,83 @@ fn lids_follow_the_sides() {
         }
     }
 }
+
+/// Numbers from a fixed seed (xorshift, Marsaglia 2003).
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0 % n
+    }
+}
+
+/// The findings that may refuse a combination before any geometry: a bar that vanishes, a gap
+/// that swallows a bar.
+const REFUSALS: [&str; 2] = ["E0556", "E0557"];
+
+/// A combination as text, with the gap and the sink that it asks for.
+fn combination(dice: &mut Dice) -> (String, f64, f64) {
+    let n = 3 + dice.below(10);
+    let (bore, height) = (50 + dice.below(60), 10 + dice.below(14));
+    let (sink, gap) = (0.8 + dice.below(13) as f64 / 10.0, 0.1 + dice.below(5) as f64 * 0.05);
+    let lean = [0, 0, 5, -4][dice.below(4) as usize];
+    let repeats = n * (1 + dice.below(3));
+    let taken = ["belt", "pot", "both"][dice.below(3) as usize];
+    let rows = [
+        ". # . .\n  # # # #\n  # . . #",
+        ". . . .\n  . # # .\n  . # # .",
+        "# . # .\n  # # # #\n  . . # .",
+    ][dice.below(3) as usize];
+    let slit = if rows.starts_with(". . . .") { "" } else { "slit: 0.5 mm, " };
+    let text = format!(
+        "motif m = chart {{\n  {rows}\n}}\npart pot = vessel {{ bore: {bore} mm, depth: 60 mm, \
+         wall: 4.6 mm, floor: 3 mm, taper: {lean} deg, facets: {n}, material: chalk }}\n\
+         part belt = inlay {{ on: pot.outside, motif: m, repeats: {repeats}, level: 32 mm, height: \
+         {height} mm, sink: {sink:.1} mm, ease: 45 deg, {slit}material: moss }}\n\
+         seat belt in pot {{ gap: {gap:.2} mm, taken_from: {taken} }}\n"
+    );
+    (text, gap, sink)
+}
+
+/// As the sweep of the main job: each builds with every measured value as it should be, or is
+/// refused.
+#[test]
+fn sixty_bands_of_a_fixed_seed_fit_or_are_refused() {
+    let mut dice = Dice(0x9e37_79b9_7f4a_7c15);
+    let (mut made, mut wrong) = (0, String::new());
+    for _ in 0..60 {
+        let (text, gap, sink) = combination(&mut dice);
+        let manifest = match built(&text) {
+            Ok(manifest) => manifest,
+            Err(said) => {
+                let refused = |line: &str| {
+                    line.starts_with('W') || REFUSALS.iter().any(|code| line.starts_with(code))
+                };
+                if !said.lines().all(refused) {
+                    let _ = writeln!(wrong, "{text}{said}\n");
+                }
+                continue;
+            }
+        };
+        made += 1;
+        let seat = &manifest["seats"][0];
+        let least = number(&seat["gap_mm"]["least"]);
+        let step = ["lowest", "highest"].map(|end| number(&seat["face_step_mm"][end]).abs());
+        let exact = ["pot", "belt"].iter().all(|name| part(&manifest, name)["form"] == "exact");
+        // 0.001 mm is the resolution of measuring; charts are exact.
+        let right = exact
+            && (gap - 0.001..=gap + 0.002).contains(&least)
+            && number(&seat["overlap_mm3"]) <= 1e-6
+            && step.iter().all(|step| *step < 1e-4)
+            && number(&seat["ceiling_deg"]["steepest"]) <= 45.05
+            && (number(&seat["depth_mm"]) - sink).abs() < 1e-4;
+        if !right {
+            let _ = writeln!(wrong, "{text}{seat}\n");
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+    assert!(made >= 30, "only {made} were built");
+}

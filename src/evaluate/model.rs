@@ -409,6 +409,7 @@ impl<'p> Evaluator<'p> {
                 gap_mm: closes.gap_mm.unwrap_or(0.0),
                 gap_name: closes.gap_name.clone(),
                 across_mm: ["bore", "across"].map(|word| mouth_length(&closes.host.solid, word)),
+                facets: mouth_facets(&closes.host.solid),
                 mouth_mm,
             });
             places.closures.push(built.place.clone());
@@ -430,6 +431,13 @@ fn mouth_level(host: &super::solids::SolidValue) -> Option<f64> {
 fn mouth_length(host: &super::solids::SolidValue, word: &str) -> Option<f64> {
     let Some(Value::Record(mouth)) = host.attributes.get("mouth") else { return None };
     mouth.get(word)?.number(Dimension::LENGTH)
+}
+
+/// How many flat sides a mouth has; 0 where its record says nothing of them.
+fn mouth_facets(host: &super::solids::SolidValue) -> u32 {
+    let Some(Value::Record(mouth)) = host.attributes.get("mouth") else { return 0 };
+    let count = mouth.get("facets").and_then(|value| value.number(Dimension::NONE));
+    count.map_or(0, |count| count as u32)
 }
 
 fn model_part(built: &BuiltPart, only: Option<&Material>) -> Result<Part, Box<Diagnostic>> {

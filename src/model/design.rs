@@ -348,6 +348,8 @@ pub struct Closure {
     /// Diameters that the host's mouth offers, mm: of its opening, of its rim. A lid's
     /// basic size is the one on which it slides.
     pub across_mm: [Option<f64>; 2],
+    /// How many flat sides the host's mouth has; 0 is round.
+    pub facets: u32,
     /// z of the host's mouth in the assembly, mm.
     pub mouth_mm: f64,
 }

@@ -252,11 +252,15 @@ fn rings(text: &mut String, model: &Model, closure: &Closure, number: usize) {
     let _ = writeln!(
         text,
         "\n# Of {} on {}: rings in place of the whole lid.\npart {mouth} = mouth_ring {{\n  \
-         bore: {}\n  across: {}\n  assembled: no\n  material: {}\n}}",
+         bore: {}\n  across: {}\n{}  assembled: no\n  material: {}\n}}",
         lid.name,
         host.name,
         mm(bore),
         mm(across),
+        match closure.facets {
+            0 => String::new(),
+            facets => format!("  facets: {facets}\n"),
+        },
         host.material.name
     );
     for (k, gap) in gaps_mm(closure.gap_mm, RUNGS).into_iter().enumerate() {

@@ -86,6 +86,7 @@ pub(super) fn design() -> Model {
             gap_mm: 0.15,
             gap_name: None,
             across_mm: [None; 2],
+            facets: 0,
             mouth_mm: 50.0,
         }],
         fits: Vec::new(),
