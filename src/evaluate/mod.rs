@@ -16,6 +16,7 @@ pub mod codes;
 mod coerce;
 mod copies;
 mod drawings;
+mod easing;
 mod evaluator;
 mod expressions;
 mod faces;

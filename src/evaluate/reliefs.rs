@@ -2,8 +2,8 @@
 
 use super::calls::Arguments;
 use super::codes;
+use super::easing::{ease_pose, eases_lower_edges};
 use super::evaluator::Evaluator;
-use super::inlays::{ease_pose, eases_lower_edges};
 use super::solids::SolidValue;
 use super::value::Value;
 use crate::diagnostics::Diagnostic;

@@ -2,9 +2,10 @@
 
 use super::bought::place;
 use super::codes;
+use super::easing::{ease_pose, eases_lower_edges};
 use super::evaluator::{Evaluator, Scope};
 use super::fits::{basic_mm, gap_and_fit, gap_word};
-use super::inlays::{InlayOrigin, ease_pose, eases_lower_edges};
+use super::inlays::InlayOrigin;
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
 use crate::model::{Body, Enters, GapName, Leaf, Place, Placement, Surface, TakenFrom};

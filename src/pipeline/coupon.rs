@@ -54,7 +54,11 @@ pub fn text(model: &Model) -> String {
     for (index, props) in model.props.iter().enumerate() {
         prop_gates(&mut text, model, props, index + 1);
     }
-    let any = model.parts.first().map_or("pla", |part| &part.material.name);
+    let any = model
+        .parts
+        .iter()
+        .find(|part| part.bought.is_none())
+        .map_or("pla", |part| &part.material.name);
     let layer = mm(model.printer.layer_mm);
     let _ = writeln!(
         text,
@@ -99,7 +103,7 @@ fn printer(text: &mut String, of: &Printer) {
 fn materials(text: &mut String, model: &Model) -> BTreeSet<String> {
     let mut names = BTreeSet::new();
     for Material { name, colour: [red, green, blue], density_g_cm3, .. } in
-        model.parts.iter().map(|part| &part.material)
+        model.parts.iter().filter(|part| part.bought.is_none()).map(|part| &part.material)
     {
         if names.insert(name.clone()) {
             let density = decimals(*density_g_cm3, 4);

@@ -11,6 +11,8 @@ mod parts;
 mod props;
 mod relations;
 #[cfg(test)]
+mod sample;
+#[cfg(test)]
 mod tests;
 
 pub use parts::{
