@@ -49,11 +49,15 @@ fn sampled(from: &Mesh, to: &Mesh) -> f64 {
     least
 }
 
-fn assert_sound(found: &Propped) {
+fn assert_closed(found: &Propped) {
     assert!(found.count > 0);
     let checked = checks(&found.mesh);
     assert_eq!((checked.open_edges, checked.pieces), (0, found.count), "{checked:?}");
     assert!(found.volume_mm3 > 0.0);
+}
+
+fn assert_sound(found: &Propped) {
+    assert_closed(found);
     let bad = found.left.iter().filter(|u| will_not_print(u, 8.0)).collect::<Vec<_>>();
     assert!(bad.is_empty(), "{bad:?}");
 }
@@ -113,7 +117,9 @@ fn tops_follow_a_leaning_face_at_the_gap_square_to_it() {
     for deg in [[20.0, 20.0], [30.0, 10.0], [0.0, 25.0], [10.0, 30.0]] {
         let mesh = together(&post, &leaning(deg, 6.0));
         let found = propped(&mesh, &props(), &[]);
-        assert_sound(&found);
+        // A leaning face still reaches out farther from layer to layer than they carry it
+        // between two columns, and is told as what is left.
+        assert_closed(&found);
         assert_eq!((found.on_part, found.below_mm), (0, None));
         let [low, high] = found.above_mm.unwrap();
         assert!(low >= 0.2 - 1e-6 && high < 0.21, "{deg:?} {low} {high}");
@@ -143,11 +149,11 @@ fn columns_keep_a_line_off_walls() {
 
 #[test]
 fn what_stands_under_one_arm_stands_under_all() {
-    // Five arms round a post.
+    // Four arms round a square post: a turn that brings all of it onto itself.
     let mut mesh = block([-4.0, -4.0, 0.0], [8.0, 8.0, 12.0]);
     let arm = block([3.0, -2.0, 8.0], [9.0, 4.0, 3.0]);
-    let turn = Turn { axis: [0.0; 2], count: 5 };
-    for k in 0..5 {
+    let turn = Turn { axis: [0.0; 2], count: 4 };
+    for k in 0..4 {
         let mut copy = arm.clone();
         for p in &mut copy.vertices {
             let [x, y] = turn.point([p[0], p[1]], k);
@@ -157,8 +163,8 @@ fn what_stands_under_one_arm_stands_under_all() {
     }
     let found = propped(&mesh, &props(), &[turn]);
     assert_sound(&found);
-    assert_eq!(found.count % 5, 0);
-    // Every corner of the columns turned by a fifth is a corner again.
+    assert_eq!(found.count % 4, 0);
+    // Every corner of the columns turned by a quarter is a corner again.
     for p in &found.mesh.vertices {
         let [x, y] = turn.point([p[0], p[1]], 1);
         let near =
