@@ -117,7 +117,7 @@ fn props_carry_the_band_of_the_button_jar() {
         print(&bare, "belt").unsupported.iter().map(|u| u.count).sum::<u64>()
     );
     assert_eq!((props.repeats, props.without_room, props.on_part), (14, 0, 0));
-    assert!(props.count > 0 && props.count % 14 == 0, "{}", props.count);
+    assert!(props.count > 0 && props.count.is_multiple_of(14), "{}", props.count);
     let (least, most) = (props.gap_above_mm.least.unwrap(), props.gap_above_mm.most.unwrap());
     assert!(least > 0.2 - 1e-6 && most < 0.21, "{least} {most}");
 

@@ -303,7 +303,9 @@ impl Evaluator<'_> {
             return None;
         }
         let repeats = repeats as u32;
-        if let Some(sides) = sides_of(surface).filter(|sides| repeats % sides.count() != 0) {
+        if let Some(sides) =
+            sides_of(surface).filter(|sides| !repeats.is_multiple_of(sides.count()))
+        {
             let finding = uneven_repeats(arguments.place("repeats"), repeats, sides);
             self.fail(finding);
             return None;

@@ -12,7 +12,7 @@ use crate::quantity::Quantity;
 /// A worst case that leaves no more than this below nothing touches, it does not close, mm.
 const CLOSED_MM: f64 = -1e-6;
 
-fn names<'a>(model: &'a Model, parts: [PartId; 2]) -> [&'a str; 2] {
+fn names(model: &Model, parts: [PartId; 2]) -> [&str; 2] {
     parts.map(|part| model.parts[part.0].name.as_str())
 }
 

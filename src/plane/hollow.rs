@@ -226,8 +226,8 @@ fn from_floor(mut run: Vec<Stretch>, floor: f64) -> Result<Vec<Stretch>, HollowE
     if start.x.abs() <= TOUCH_MM && start.y >= floor && first.direction(0.0).y.abs() <= TOUCH_MM {
         return Ok(run);
     }
-    let below = at_height(first, floor, true).into_iter().filter(|(share, _)| *share < 0.0);
-    match below.last() {
+    let mut below = at_height(first, floor, true).into_iter().filter(|(share, _)| *share < 0.0);
+    match below.next_back() {
         Some((_, at)) if start.y > floor && at.x > 0.0 => first.from = at,
         _ => return Err(HollowError::MissesFloor { at: start, floor }),
     }

@@ -219,10 +219,8 @@ impl Strips {
             let above: Vec<[f64; 2]> = strip.iter().skip(1).map(|i| i.bottom).collect();
             for (index, interval) in strip.iter_mut().enumerate() {
                 let most = above.get(index).copied().unwrap_or([f64::INFINITY; 2]);
-                for end in 0..2 {
-                    let moved = height(interval.top[end]);
-                    interval.top[end] = moved.min(most[end]).max(interval.bottom[end]);
-                }
+                interval.top = [0, 1]
+                    .map(|end| height(interval.top[end]).min(most[end]).max(interval.bottom[end]));
             }
         }
         result

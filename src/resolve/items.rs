@@ -44,9 +44,8 @@ fn check_item(program: &Program, file: usize, item: &Item, sink: &mut Sink) {
             sink.push(hides(name, what));
         }
     }
-    match &item.kind {
-        ItemKind::Shape(shape) => check_shape(shape, sink),
-        _ => {}
+    if let ItemKind::Shape(shape) = &item.kind {
+        check_shape(shape, sink);
     }
 }
 

@@ -17,7 +17,7 @@ pub fn turns(body: &Body, pieces: &[PosedPiece]) -> Vec<Turn> {
     let [piece] = pieces else { return Vec::new() };
     let mut turns: Vec<Turn> = Vec::new();
     gather(body, &piece.placement, &mut turns);
-    turns.sort_by(|a, b| b.count.cmp(&a.count));
+    turns.sort_by_key(|turn| std::cmp::Reverse(turn.count));
     let mut out: Vec<Turn> = Vec::new();
     for turn in turns {
         let same = |t: &Turn| {
