@@ -347,7 +347,8 @@ fn a_copy_of_the_library_works_as_well_as_the_library() {
     let vessels = include_str!("../stdlib/vessels.pkn")
         .replace("shape vessel(", "shape pot(")
         .replace("shape lipped_vessel(", "shape lipped_pot(")
-        .replace("mouth_of(", "mouth_record(");
+        .replace("mouth_of(", "mouth_record(")
+        .replace("bore_depth(", "inner_record(");
     let text = "use \"lids.pkn\"\nuse \"pots.pkn\"\n\
         part jar = pot { bore: 60 mm, depth: 50 mm, wall: 4 mm, material: pla }\n\
         part cap = lids.sleeve_lid { closes: jar, gap: 0.2 mm, material: pla }\n";
