@@ -25,6 +25,8 @@ def surface_frame(points, seat):
         normal = np.column_stack([np.cos(middle), np.sin(middle), np.zeros(len(points))])
         away = np.einsum("ij,ij->i", points, normal)
         return normal, away - points[:, 2] * seat["surface"]["slope"]
+    if seat["surface"]["kind"] == "bellied":
+        return belly_frame(points, seat["profile"])
     if seat["surface"]["kind"] == "round":
         radius = np.hypot(points[:, 0], points[:, 1])
         normal = np.zeros_like(points)
@@ -32,6 +34,42 @@ def surface_frame(points, seat):
         return normal, radius - points[:, 2] * seat["surface"]["slope"]
     normal = np.array(seat["surface"]["normal"], dtype=float)
     return np.tile(normal, (len(points), 1)), points @ normal
+
+
+def belly_profile(host, inlay):
+    """The outside of a convex belly beside an inlay, as (radius, height) from below: the outer
+    hull of the host's own corners."""
+    points = np.asarray(host.vertices)
+    low, high = np.asarray(inlay.vertices)[:, 2].min() - 1, np.asarray(inlay.vertices)[:, 2].max() + 1
+    points = points[(points[:, 2] >= low) & (points[:, 2] <= high)]
+    flat = np.column_stack([np.hypot(points[:, 0], points[:, 1]), points[:, 2]])
+    hull = []
+    for point in flat[np.lexsort((-flat[:, 0], flat[:, 1]))]:
+        while len(hull) > 1:
+            (r0, z0), (r1, z1) = hull[-2], hull[-1]
+            if (r1 - r0) * (point[1] - z0) > (point[0] - r0) * (z1 - z0):
+                break
+            hull.pop()
+        if not hull or point[1] - hull[-1][1] > 1e-3:
+            hull.append(point)
+    return np.array(hull)
+
+
+def belly_frame(points, profile):
+    """As `surface_frame`, by the nearest side of a profile."""
+    radius = np.maximum(np.hypot(points[:, 0], points[:, 1]), 1e-12)
+    flat = np.column_stack([radius, points[:, 2]])
+    side = profile[1:] - profile[:-1]
+    out = np.column_stack([side[:, 1], -side[:, 0]]) / np.linalg.norm(side, axis=1)[:, None]
+    best, height, normal = np.full(len(points), np.inf), np.zeros(len(points)), np.zeros((len(points), 2))
+    for start, along, square in zip(profile[:-1], side, out):
+        share = np.clip((flat - start) @ along / (along @ along), 0, 1)
+        away = np.linalg.norm(flat - start - share[:, None] * along, axis=1)
+        near = away < best
+        best[near], height[near] = away[near], ((flat - start) @ square)[near]
+        normal[near] = square
+    turn = points[:, :2] / radius[:, None]
+    return np.column_stack([turn * normal[:, :1], normal[:, 1]]), height
 
 
 def flanks(mesh, seat, deepest, shallowest):
@@ -106,6 +144,8 @@ def least_from(points, triangles):
 
 def sampled_gap(inlay, host, seat):
     """Least flank-to-flank distance, both ways; None where there are no flanks."""
+    if seat["surface"]["kind"] == "bellied":
+        seat = dict(seat, profile=belly_profile(host, inlay))
     along = surface_frame(np.asarray(inlay.vertices), seat)[1]
     deepest, shallowest = along.min(), along.max()
     ours = flanks(inlay, seat, deepest, shallowest)
