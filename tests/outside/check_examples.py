@@ -26,7 +26,7 @@ GAP_TOLERANCE_MM = 0.005
 
 # Motifs drawn with a line have twisted flanks; an inlay's triangles lie inside of them by
 # no more than the chord tolerance, so that the gap is never eaten.
-DRAWN = {"salt-cellar", "round-boxes"}
+DRAWN = {"salt-cellar", "round-boxes", "name-cup"}
 CHORD_MM = 0.005
 
 failures = []
