@@ -241,7 +241,14 @@ def main():
     found = 0
     for path in sorted(Path(sys.argv[1]).rglob("*.manifest.json")):
         manifest = json.loads(path.read_text(encoding="utf-8"))
+        seats = {seat["inlay"]: seat["surface"] for seat in manifest["seats"]}
         for told in manifest["rings"]:
+            # The model has one circle to pass, of one bore: a belly's bore changes with its
+            # height, and over flat sides nothing is a circle.
+            surface = seats[told["part"]]
+            if surface["kind"] == "bellied" or surface["facets"]:
+                print(f"{path.name} {told['part']}: not modelled")
+                continue
             check_ring(path.parent, manifest, told)
             found += 1
     check(found > 0, "no ring in any build")
