@@ -7,7 +7,7 @@ use super::easing::is_level;
 use super::evaluator::Evaluator;
 use super::ink::OutlineValue;
 use super::motifs::{Motif, cells_touch, touching};
-use super::sided::{sides_of, turned, uneven_repeats};
+use super::sided::{turned, uneven_repeats};
 use super::solids::{FaceValue, SolidValue};
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
@@ -91,7 +91,7 @@ impl Evaluator<'_> {
         }
         let mut surface = self.surface(&face, arguments.place("on"))?;
         let zero = self.zero_of(&face, arguments.place("on"))?;
-        let position = match (arguments.get("figure"), sides_of(&surface)) {
+        let position = match (arguments.get("figure"), surface.sides()) {
             (Some(Value::Outline(figure)), Some(sides)) => {
                 let figure = figure.clone();
                 let (side, position) =
@@ -228,11 +228,11 @@ impl Evaluator<'_> {
     ) -> Option<Position> {
         let start = match surface {
             Surface::Flat { width_mm, .. } => width_mm[0],
-            _ => sides_of(surface).map_or(0.0, Sides::start_rad),
+            _ => surface.sides().map_or(0.0, Sides::start_rad),
         };
         let level_mm = level(arguments, surface, zero, surface.span_mm());
         let turn = self.bearing(arguments, surface)?;
-        Some(Position { level_mm, bearing: turned(sides_of(surface), start, turn) })
+        Some(Position { level_mm, bearing: turned(surface.sides(), start, turn) })
     }
 
     /// `bearing`: an angle on round faces, a length on flat ones; 0 where not given.
@@ -303,8 +303,7 @@ impl Evaluator<'_> {
             return None;
         }
         let repeats = repeats as u32;
-        if let Some(sides) =
-            sides_of(surface).filter(|sides| !repeats.is_multiple_of(sides.count()))
+        if let Some(sides) = surface.sides().filter(|sides| !repeats.is_multiple_of(sides.count()))
         {
             let finding = uneven_repeats(arguments.place("repeats"), repeats, sides);
             self.fail(finding);
@@ -313,7 +312,7 @@ impl Evaluator<'_> {
         let (around, round) = match (surface, surface.radius_at(level_mm)) {
             (Surface::Flat { width_mm, .. }, _) => (width_mm[1] - width_mm[0], false),
             (_, radius) => {
-                let stretch = sides_of(surface).map_or(1.0, Sides::longer);
+                let stretch = surface.sides().map_or(1.0, Sides::longer);
                 (TAU * radius.map_or(0.0, |[radius, _]| radius) * stretch, true)
             }
         };
@@ -411,7 +410,7 @@ impl Evaluator<'_> {
             );
             return None;
         }
-        let at = turned(sides_of(surface), bearing, bearing_rad);
+        let at = turned(surface.sides(), bearing, bearing_rad);
         Some(Some(Slit { width_mm, bearing_rad: at - bearing }))
     }
 }

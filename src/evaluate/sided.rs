@@ -53,14 +53,6 @@ impl Evaluator<'_> {
     }
 }
 
-/// The flat sides of a wall; none of a round one, or of a single flat.
-pub fn sides_of(surface: &Surface) -> Option<Sides> {
-    match surface {
-        Surface::Round { sides, .. } => *sides,
-        Surface::Belly { .. } | Surface::Flat { .. } => None,
-    }
-}
-
 /// A place on a wall, turned on by an angle round the axis.
 pub fn turned(sides: Option<Sides>, from: f64, by_rad: f64) -> f64 {
     match sides {

@@ -153,6 +153,14 @@ impl Surface {
         }
     }
 
+    /// The flat sides of its host; none where that is round, or the face a single flat.
+    pub fn sides(&self) -> Option<Sides> {
+        match self {
+            Surface::Round { sides, .. } => *sides,
+            Surface::Belly { .. } | Surface::Flat { .. } => None,
+        }
+    }
+
     /// Whether it goes round an axis: u is an angle then.
     pub fn is_turned(&self) -> bool {
         !matches!(self, Surface::Flat { .. })

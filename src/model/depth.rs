@@ -38,8 +38,8 @@ impl Inlay {
     /// pattern reads as drawn; else -1. There a body comes out as its mirror image.
     pub fn depth_sense(&self) -> f64 {
         let turned_round = match &self.surface {
-            Surface::Round { outward, .. } | Surface::Belly { outward, .. } => !outward,
             Surface::Flat { right, up, normal, .. } => triple(*right, *up, *normal) < 0.0,
+            turned => turned.faces_axis(),
         };
         if turned_round { -1.0 } else { 1.0 }
     }

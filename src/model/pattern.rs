@@ -95,10 +95,7 @@ impl Inlay {
 
     /// The flat sides of its host; none where that is round, or the face a single flat.
     pub fn sides(&self) -> Option<Sides> {
-        match &self.surface {
-            Surface::Round { sides, .. } => *sides,
-            Surface::Belly { .. } | Surface::Flat { .. } => None,
-        }
+        self.surface.sides()
     }
 
     /// Length of a radian of u for each mm from the axis, mm: 1 on round faces, more along
