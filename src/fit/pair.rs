@@ -1,20 +1,16 @@
 //! Two bodies that go together without a pocket: a drawer in its chest, a lug in its track,
 //! a coin in its hole.
 
+use super::Bench;
 use super::judge::FLUSH_MM;
 use super::lid::slide;
 use super::limits::Asked;
 use super::measured::PairFit;
-use super::way::{Caught, WayFit, caught, travel};
-use super::{Bench, vector};
+use super::way::{WayFit, caught, travel};
+use super::ways::thick;
 use crate::diagnostics::Sink;
 use crate::mesh::{Mesh, Obstacle, overlap_mm3};
 use crate::model::{Fit, Placement, Vector};
-
-/// What holds a sliding body lies anywhere round it.
-fn thick(caught: &Caught) -> f64 {
-    caught.thick_mm
-}
 
 impl Bench<'_> {
     /// The gap of a fit, and its way out where the text says one.
@@ -96,12 +92,6 @@ impl Bench<'_> {
 /// scatters most.
 fn across(mesh: &Mesh, along: Option<Vector>) -> f64 {
     let size = mesh.bounds().size();
-    let counts = |axis: &usize| along.is_none_or(|a| vector::dot(a, unit(*axis)).abs() < 0.5);
+    let counts = |axis: &usize| along.is_none_or(|a| a[*axis] == 0.0);
     (0..3).filter(counts).map(|axis| size[axis]).fold(0.0, f64::max)
-}
-
-fn unit(axis: usize) -> Vector {
-    let mut out = [0.0; 3];
-    out[axis] = 1.0;
-    out
 }

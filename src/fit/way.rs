@@ -149,8 +149,7 @@ struct Rays([Option<Hit>; RAYS]);
 
 impl Rays {
     fn meet(&mut self, ray: usize, radius_mm: f64, at_mm: Vector) {
-        let slot = &mut self.0[ray % RAYS];
-        let hit = slot.get_or_insert(Hit { low_mm: radius_mm, high_mm: radius_mm, at_mm });
+        let hit = self.0[ray].get_or_insert(Hit { low_mm: radius_mm, high_mm: radius_mm, at_mm });
         hit.low_mm = hit.low_mm.min(radius_mm);
         if radius_mm > hit.high_mm {
             (hit.high_mm, hit.at_mm) = (radius_mm, at_mm);
@@ -160,8 +159,7 @@ impl Rays {
     /// Every ray that an edge crosses; `local` are its ends with the axis along z.
     fn edge(&mut self, local: [Vector; 2], ends: [Vector; 2]) {
         let [p, q] = local;
-        let turn = |v: Vector| v[1].atan2(v[0]) / TAU * RAYS as f64;
-        let (mut from, mut to) = (turn(p), turn(q));
+        let (mut from, mut to) = (ray_of(p), ray_of(q));
         if from > to {
             (from, to) = (to, from);
         }
@@ -178,17 +176,26 @@ impl Rays {
                 true => [0.0, 1.0],
                 false => [(a / (a - b)).clamp(0.0, 1.0); 2],
             };
-            let number = ray.rem_euclid(RAYS as f64) as usize;
             for share in shares {
                 let on = |[from, to]: [Vector; 2]| {
                     [0, 1, 2].map(|c| from[c] + (to[c] - from[c]) * share)
                 };
                 let seen = on(local);
-                self.meet(number, seen[0].hypot(seen[1]), on(ends));
+                self.meet(number(ray), seen[0].hypot(seen[1]), on(ends));
             }
             ray += 1.0;
         }
     }
+}
+
+/// The direction of a point from the axis, counted in rays from that along x.
+fn ray_of(point: Vector) -> f64 {
+    point[1].atan2(point[0]) / TAU * RAYS as f64
+}
+
+/// The index of a ray that was counted on round the axis, either way.
+fn number(ray: f64) -> usize {
+    ray.rem_euclid(RAYS as f64) as usize % RAYS
 }
 
 /// Where a common body reaches farthest across an axis, and whether it goes all round.
@@ -207,8 +214,7 @@ fn deepest(shared: &Mesh, axis: &Placement, after_mm: f64) -> Option<Caught> {
     }
     // What is so narrow that it lies between two rays.
     for (p, at_mm) in local.iter().zip(&shared.vertices) {
-        let turn = p[1].atan2(p[0]) / TAU * RAYS as f64;
-        let ray = turn.round().rem_euclid(RAYS as f64) as usize % RAYS;
+        let ray = number(ray_of(*p).round());
         if rays.0[ray].is_none() {
             rays.meet(ray, p[0].hypot(p[1]), *at_mm);
         }

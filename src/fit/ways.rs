@@ -19,8 +19,8 @@ fn deep(caught: &Caught) -> f64 {
     caught.deep_mm
 }
 
-/// What holds a piece lies anywhere round it.
-fn thick(caught: &Caught) -> f64 {
+/// What holds a piece, or anything that slides, lies anywhere round it.
+pub fn thick(caught: &Caught) -> f64 {
     caught.thick_mm
 }
 
