@@ -5,13 +5,13 @@ use super::evaluator::Evaluator;
 use super::fits::gap_word;
 use super::parts::BuiltPart;
 use super::process::{UNPAINTED, tolerance_of};
+use super::seats::place;
 use super::value::{PartValue, Value};
 use crate::diagnostics::Diagnostic;
 use crate::model::{Bought, GapName, Place, Pose, Vector};
 use crate::quantity::Dimension;
 use crate::resolve::{BOUGHT_FIELDS, DeclId, FIT_FIELDS, Signature};
 use crate::syntax::{Block, Ident};
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Two bodies that must go together, by their declarations.
@@ -100,10 +100,4 @@ impl Evaluator<'_> {
             place: place(inner.span.to(outer.span), block),
         })
     }
-}
-
-/// Where a block of this name and its fields stand.
-pub fn place(name: crate::source::Span, block: &Block) -> Place {
-    let fields = block.fields.iter().map(|f| (f.name.text.to_string(), f.value.span));
-    Place { name, fields: fields.collect::<BTreeMap<_, _>>() }
 }

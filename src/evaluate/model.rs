@@ -60,10 +60,22 @@ pub fn evaluate(program: &Program, choice: &Choice) -> (Option<Evaluated>, Sink)
     let mut evaluator = Evaluator::new(program);
     evaluator.all_givens(choice);
     evaluator.declarations();
-    let seats = evaluator.all_seats();
-    let fits = evaluator.all_fits();
-    let plates = evaluator.all_plates();
-    let props = evaluator.all_props();
+    let seats = evaluator.all(|e, kind| match kind {
+        ItemKind::Seat { inlay, host, block } => e.seat(inlay, host, block),
+        _ => None,
+    });
+    let fits = evaluator.all(|e, kind| match kind {
+        ItemKind::Fit { inner, outer, block } => e.fit(inner, outer, block),
+        _ => None,
+    });
+    let plates = evaluator.all(|e, kind| match kind {
+        ItemKind::Plate { name, block } => e.plate(name, block),
+        _ => None,
+    });
+    let props = evaluator.all(|e, kind| match kind {
+        ItemKind::Props { under, block } => e.props(under, block),
+        _ => None,
+    });
     let rules = evaluator.all_rules();
     let about = evaluator.about();
     evaluator.check_seats();
@@ -142,37 +154,10 @@ impl<'p> Evaluator<'p> {
         })
     }
 
-    fn all_seats(&mut self) -> Vec<BuiltSeat> {
+    /// What the items of a kind come to, in the order of the text.
+    fn all<T>(&mut self, build: impl Fn(&mut Self, &'p ItemKind) -> Option<T>) -> Vec<T> {
         let items = &self.program.root().tree.items;
-        let mut seats = Vec::new();
-        for item in items {
-            if let ItemKind::Seat { inlay, host, block } = &item.kind {
-                seats.extend(self.seat(inlay, host, block));
-            }
-        }
-        seats
-    }
-
-    fn all_fits(&mut self) -> Vec<BuiltFit> {
-        let items = &self.program.root().tree.items;
-        let mut fits = Vec::new();
-        for item in items {
-            if let ItemKind::Fit { inner, outer, block } = &item.kind {
-                fits.extend(self.fit(inner, outer, block));
-            }
-        }
-        fits
-    }
-
-    fn all_plates(&mut self) -> Vec<BuiltPlate> {
-        let items = &self.program.root().tree.items;
-        let mut plates = Vec::new();
-        for item in items {
-            if let ItemKind::Plate { name, block } = &item.kind {
-                plates.extend(self.plate(name, block));
-            }
-        }
-        plates
+        items.iter().filter_map(|item| build(self, &item.kind)).collect()
     }
 
     fn all_rules(&mut self) -> Vec<Rule> {

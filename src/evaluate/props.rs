@@ -2,13 +2,14 @@
 
 use super::codes;
 use super::evaluator::{Evaluator, Scope};
+use super::seats::place;
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
 use crate::model::{PartId, Place, Printer, PropPlace, Props};
 use crate::quantity::{Dimension, decimals};
 use crate::resolve::{DeclId, PROPS_FIELDS, Signature};
 use crate::source::Span;
-use crate::syntax::{Block, Expr, ExprKind, Ident, ItemKind};
+use crate::syntax::{Block, Expr, ExprKind, Ident};
 use std::collections::BTreeMap;
 
 /// A column is so many lines wide where the text says nothing: one line would not stand,
@@ -24,19 +25,8 @@ pub struct BuiltProps {
 }
 
 impl Evaluator<'_> {
-    /// Every `props` of the root file in which nothing went wrong.
-    pub(super) fn all_props(&mut self) -> Vec<BuiltProps> {
-        let items = &self.program.root().tree.items;
-        let mut all = Vec::new();
-        for item in items {
-            if let ItemKind::Props { under, block } = &item.kind {
-                all.extend(self.props(under, block));
-            }
-        }
-        all
-    }
-
-    fn props(&mut self, under: &Ident, block: &Block) -> Option<BuiltProps> {
+    /// `props under NAME {…}`; nothing when something in it went wrong.
+    pub(super) fn props(&mut self, under: &Ident, block: &Block) -> Option<BuiltProps> {
         let id = self.program.find_in(0, &under.text).filter(|id| self.parts.contains_key(id));
         let values = self.values_of(&Signature::of_table(&PROPS_FIELDS), block, &["at"]);
         let at = match block.fields.iter().find(|f| &*f.name.text == "at") {
@@ -63,8 +53,7 @@ impl Evaluator<'_> {
             }
             lengths.insert(param.name, (length, *span));
         }
-        let fields = block.fields.iter().map(|f| (f.name.text.to_string(), f.value.span));
-        let place = Place { name: under.span, fields: fields.collect() };
+        let place = place(under.span, block);
         Some(BuiltProps { under: id, lengths, at, place })
     }
 

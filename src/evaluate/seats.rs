@@ -1,6 +1,5 @@
 //! Seats, closures and plates: relations between parts.
 
-use super::bought::place;
 use super::codes;
 use super::easing::{ease_pose, eases_lower_edges};
 use super::evaluator::{Evaluator, Scope};
@@ -360,6 +359,12 @@ impl Evaluator<'_> {
             }
         }
     }
+}
+
+/// Where a block of this name and its fields stand.
+pub fn place(name: Span, block: &Block) -> Place {
+    let fields = block.fields.iter().map(|f| (f.name.text.to_string(), f.value.span));
+    Place { name, fields: fields.collect() }
 }
 
 /// Whether a body holds a leaf at this placement.
