@@ -1,33 +1,20 @@
 //! Patterns on the surfaces of bodies, from text to measured volumes: each against its
 //! closed form, both engines agreeing.
 
-use pipkin::pipeline::{self, Options, Silent};
-use pipkin::source::MemoryWorld;
+mod told;
+
 use serde_json::Value;
 use std::f64::consts::{PI, TAU};
-use std::path::Path;
+use told::part;
 
 /// What every text starts with.
 const HEAD: &str = "material chalk { base: pla, colour: #e8e1d3 }
 material moss { base: petg, colour: #5f7a4a }
 ";
 
-/// Builds a text: its manifest, or its findings.
+/// Builds a text below the head: its manifest, or its findings.
 fn built(text: &str) -> Result<Value, String> {
-    let world = MemoryWorld::with("case.pkn", format!("{HEAD}{text}"));
-    let built = pipeline::build(&world, Path::new("case.pkn"), &Options::default(), &Silent);
-    let findings: Vec<String> =
-        built.findings.iter().map(|d| format!("{} {}", d.code.id, d.message)).collect();
-    let bundle = built.bundle.ok_or_else(|| findings.join("\n"))?;
-    let made = bundle.files.iter().find(|(name, _)| name.ends_with(".manifest.json"));
-    let (_, bytes) = made.ok_or("there is no manifest")?;
-    serde_json::from_slice(bytes).map_err(|error| error.to_string())
-}
-
-/// The manifest's entry of a part.
-fn part<'a>(manifest: &'a Value, name: &str) -> &'a Value {
-    let parts = manifest["parts"].as_array().expect("parts");
-    parts.iter().find(|part| part["name"] == name).expect("the part is there")
+    told::built(format!("{HEAD}{text}"))
 }
 
 /// Volumes of an exact part by both engines, mm3.

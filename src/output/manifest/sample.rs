@@ -98,16 +98,7 @@ pub(crate) fn full() -> Manifest {
             tolerance_mm: Some(0.1),
             tolerance_grade: text("it11"),
             pieces: 1,
-            engines: Engines {
-                exact_mm3: None,
-                mesh_mm3: 88_000.0,
-                reason: Some("x".to_string()),
-                exact_mm2: None,
-                mesh_mm2: 46_000.0,
-                exact_centre_mm: None,
-                mesh_centre_mm: [0.0, 0.0, 30.0],
-                chord_mm: 0.005,
-            },
+            engines: engines(),
             note: text("any token of its size"),
         }],
         rings: vec![RingEntry {
@@ -239,17 +230,21 @@ fn part() -> PartEntry {
         triangles: 4000,
         open_edges: 0,
         self_intersections: 0,
-        engines: Engines {
-            exact_mm3: None,
-            mesh_mm3: 88_000.0,
-            reason: Some("x".to_string()),
-            exact_mm2: None,
-            mesh_mm2: 46_000.0,
-            exact_centre_mm: None,
-            mesh_centre_mm: [0.0, 0.0, 30.0],
-            chord_mm: 0.005,
-        },
+        engines: engines(),
         no_step: Some("its edge has no tangent".to_string()),
         note: Some("print slowly".to_string()),
+    }
+}
+
+fn engines() -> Engines {
+    Engines {
+        exact_mm3: None,
+        mesh_mm3: 88_000.0,
+        reason: Some("x".to_string()),
+        exact_mm2: None,
+        mesh_mm2: 46_000.0,
+        exact_centre_mm: None,
+        mesh_centre_mm: [0.0, 0.0, 30.0],
+        chord_mm: 0.005,
     }
 }
