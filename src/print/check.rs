@@ -2,6 +2,7 @@
 
 use super::codes;
 use super::posed::{PosedPiece, PrintCheck};
+use super::slices::Slices;
 use super::underside::Unsupported;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::mesh::Mesh;
@@ -24,13 +25,13 @@ const FOOTING_MM2: f64 = 5.0;
 
 /// Measures a posed copy.
 pub fn look(
-    mesh: &Mesh,
+    slices: &Slices,
     pieces: &[PosedPiece],
     printer: &Printer,
     unsupported: Vec<Unsupported>,
     cautions: Vec<String>,
 ) -> PrintCheck {
-    let overhang_rad = printer.overhang_rad;
+    let (mesh, overhang_rad) = (slices.mesh(), printer.overhang_rad);
     let (mut contact, mut steepest, mut steep) = (0.0, 0f64, 0.0);
     let mut low = [f64::INFINITY; 3];
     let mut high = [f64::NEG_INFINITY; 3];
@@ -61,7 +62,7 @@ pub fn look(
         steepest_overhang_deg: steepest.to_degrees(),
         steep_area_mm2: steep,
         unsupported,
-        narrow: super::walls::narrow(mesh, printer),
+        narrow: super::walls::narrow(slices, printer),
         cautions,
     }
 }

@@ -29,6 +29,7 @@ pub use walls::{Narrow, NarrowKind};
 use crate::diagnostics::Sink;
 use crate::model::{Model, PartId, Places};
 use crate::realise::Realised;
+use slices::Slices;
 use underside::Survey;
 
 /// Poses all parts and sets them out on plates.
@@ -47,10 +48,11 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
         let nominal_mm = pose::size_mm(&mesh);
         pose::grow_for(part.material.shrink, &mut mesh, &mut pieces);
         let cautions = cautions::cautions(model, PartId(index), &mesh, &pieces);
-        let bare = Survey::new(&mesh, None, &model.printer);
+        let slices = Slices::new(&mesh, &model.printer);
+        let bare = Survey::new(&slices, None, &model.printer);
         let asked = model.props.iter().position(|props| props.under == PartId(index));
         let props = asked.map(|k| {
-            let props = props::propped(model, k, &mesh, &pieces, &bare);
+            let props = props::propped(model, k, &slices, &pieces, &bare);
             props::report(model, places, k, &props, &mut sink);
             props
         });
@@ -58,7 +60,7 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
             Some(props) => props.left.clone(),
             None => bare.told(),
         };
-        let mut check = check::look(&mesh, &pieces, &model.printer, unsupported, cautions);
+        let mut check = check::look(&slices, &pieces, &model.printer, unsupported, cautions);
         check::report(model, places, index, &check, &mut sink);
         underside::report(model, places, index, &check.unsupported, &mut sink);
         walls::report(model, places, index, &check.narrow, &mut sink);

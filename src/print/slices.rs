@@ -3,6 +3,7 @@
 use crate::mesh::Mesh;
 use crate::model::Printer;
 use crate::plane::Point;
+use std::sync::OnceLock;
 
 /// Heights of corners are taken as multiples of this, mm, so that what was meant to be
 /// level is level; and cuts lie half of it above such a height, so that none meets a
@@ -12,10 +13,6 @@ const STEP_MM: f64 = 1e-6;
 /// A point of an outline that leaves the straight line between its neighbours by less
 /// than this, mm, is left out.
 const STRAIGHT_MM: f64 = 1e-6;
-
-/// What an edge may move more than the limit from one cut to the next, mm, before the two
-/// layers are looked at: rounding.
-const ROUNDING_MM: f64 = 1e-6;
 
 /// Heights at which a body is cut: the middle of each layer.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,8 +52,8 @@ impl Planes {
         self.cuts_mm[layer] - below
     }
 
-    /// The first layer whose cut lies above a height.
-    fn above(&self, z_mm: f64) -> usize {
+    /// The first layer whose cut lies above a height, mm.
+    pub fn above(&self, z_mm: f64) -> usize {
         self.cuts_mm.partition_point(|cut| *cut <= z_mm)
     }
 }
@@ -64,23 +61,31 @@ impl Planes {
 /// The outlines of the first layer of a posed copy, material to the left; none where it
 /// does not reach the middle of that layer.
 pub fn first_layer(mesh: &Mesh, printer: &Printer) -> Vec<Vec<Point>> {
-    Slices::new(mesh, &Planes::new(printer, printer.first_layer_mm)).outlines(0)
+    let slices = Slices::at(mesh, Planes::new(printer, printer.first_layer_mm));
+    slices.outlines(0).to_vec()
 }
 
-/// A mesh ready to be cut.
+/// A mesh ready to be cut; each layer is cut once, when it is first asked for.
 pub struct Slices<'a> {
     mesh: &'a Mesh,
-    planes: &'a Planes,
-    /// Heights of the corners, level where they were meant to be.
+    planes: Planes,
+    /// Heights of the corners, mm, level where they were meant to be.
     heights: Vec<f64>,
     /// The triangles that each cut meets: those of layer k are `starts[k]..starts[k + 1]`.
     starts: Vec<usize>,
     crossing: Vec<u32>,
+    cut: Vec<OnceLock<Vec<Vec<Point>>>>,
 }
 
 impl<'a> Slices<'a> {
+    /// All layers of a posed body.
+    pub fn new(mesh: &'a Mesh, printer: &Printer) -> Self {
+        let height = mesh.vertices.iter().map(|p| p[2]).fold(0.0, f64::max);
+        Slices::at(mesh, Planes::new(printer, height))
+    }
+
     /// Sorts all triangles to the cuts they meet.
-    pub fn new(mesh: &'a Mesh, planes: &'a Planes) -> Self {
+    pub fn at(mesh: &'a Mesh, planes: Planes) -> Self {
         let level = |p: &[f64; 3]| (p[2] / STEP_MM).round() * STEP_MM;
         let heights: Vec<f64> = mesh.vertices.iter().map(level).collect();
         let spans: Vec<[usize; 2]> = mesh
@@ -109,11 +114,36 @@ impl<'a> Slices<'a> {
                 *slot += 1;
             }
         }
-        Slices { mesh, planes, heights, starts, crossing }
+        let cut = vec![OnceLock::new(); planes.cuts_mm.len()];
+        Slices { mesh, planes, heights, starts, crossing, cut }
+    }
+
+    /// What is cut.
+    pub fn mesh(&self) -> &'a Mesh {
+        self.mesh
+    }
+
+    /// Where it is cut.
+    pub fn planes(&self) -> &Planes {
+        &self.planes
+    }
+
+    /// The heights of a triangle's corners, mm, level where they were meant to be.
+    pub fn heights(&self, triangle: [u32; 3]) -> [f64; 3] {
+        triangle.map(|v| self.heights[v as usize])
+    }
+
+    /// The height of a corner, mm, as [`Slices::heights`].
+    pub fn height(&self, corner: u32) -> f64 {
+        self.heights[corner as usize]
     }
 
     /// The outlines of a layer, material to the left.
-    pub fn outlines(&self, layer: usize) -> Vec<Vec<Point>> {
+    pub fn outlines(&self, layer: usize) -> &[Vec<Point>] {
+        self.cut[layer].get_or_init(|| self.cut(layer))
+    }
+
+    fn cut(&self, layer: usize) -> Vec<Vec<Point>> {
         let z = self.planes.cuts_mm[layer];
         // From the edge where a triangle is entered to the one where it is left.
         let mut links: Vec<(u64, u64)> = Vec::new();
@@ -162,39 +192,6 @@ impl<'a> Slices<'a> {
         Point::new(p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share)
     }
 
-    /// Whether each layer may have something that the layer below does not carry. Sure not
-    /// to: one between whose cut and the one below no corner lies and no edge of an
-    /// underside moves farther than `reach_mm` of that layer; its outline is then that of
-    /// the layer below, moved by no more than that.
-    pub fn doubtful(&self, reach_mm: &[f64]) -> Vec<bool> {
-        let mut out = vec![false; self.planes.cuts_mm.len()];
-        for triangle in &self.mesh.triangles {
-            let corners = triangle.map(|v| self.mesh.vertices[v as usize]);
-            if !faces_down(corners) {
-                continue;
-            }
-            for k in 0..3 {
-                let ends = [k, (k + 1) % 3];
-                let z = ends.map(|c| self.heights[triangle[c] as usize]);
-                let [from, to] =
-                    [self.planes.above(z[0].min(z[1])), self.planes.above(z[0].max(z[1]))];
-                for layer in [from, to] {
-                    if layer > 0 && layer < out.len() {
-                        out[layer] = true;
-                    }
-                }
-                let [p, q] = ends.map(|c| corners[c]);
-                let (run, rise) = ((p[0] - q[0]).hypot(p[1] - q[1]), (z[0] - z[1]).abs());
-                // Between its ends the edge meets the cuts of these layers and of those below.
-                for layer in from + 1..to.min(out.len()) {
-                    let height = self.planes.cuts_mm[layer] - self.planes.cuts_mm[layer - 1];
-                    out[layer] |= run * height > rise * (reach_mm[layer] + ROUNDING_MM);
-                }
-            }
-        }
-        out
-    }
-
     /// Layers to look at so that every other one is like the last of these below it: no
     /// corner lies between their cuts and no face moves sideways by more than `by_mm` in all.
     pub fn changed(&self, by_mm: f64) -> Vec<usize> {
@@ -202,7 +199,7 @@ impl<'a> Slices<'a> {
         let mut corner = vec![false; layers + 1];
         let mut moved = vec![0f64; layers + 1];
         for triangle in &self.mesh.triangles {
-            let z = triangle.map(|v| self.heights[v as usize]);
+            let z = self.heights(*triangle);
             for height in z {
                 corner[self.planes.above(height)] = true;
             }
@@ -228,11 +225,11 @@ impl<'a> Slices<'a> {
 }
 
 /// An edge by its corners, the lower number first, so that both its triangles cut it alike.
-fn edge(p: u32, q: u32) -> u64 {
+pub fn edge(p: u32, q: u32) -> u64 {
     u64::from(p.min(q)) << 32 | u64::from(p.max(q))
 }
 
-/// How far a face moves sideways for each mm upwards.
+/// How far a face moves sideways for each mm upwards; 0 of one without area.
 fn run_over_rise([a, b, c]: [[f64; 3]; 3]) -> f64 {
     let (u, v) = ([0, 1, 2].map(|k| b[k] - a[k]), [0, 1, 2].map(|k| c[k] - a[k]));
     let across = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
@@ -240,20 +237,19 @@ fn run_over_rise([a, b, c]: [[f64; 3]; 3]) -> f64 {
     if level > 0.0 { across[2].abs() / level } else { 0.0 }
 }
 
-fn faces_down([a, b, c]: [[f64; 3]; 3]) -> bool {
-    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [c[0] - a[0], c[1] - a[1]]);
-    // Twice the area seen from above, less than that of a speck where it is a wall.
-    u[0] * v[1] - u[1] * v[0] < -STEP_MM
-}
-
 /// A polygon without the points that say nothing.
 fn straightened(polygon: &[Point]) -> Vec<Point> {
     let mut out: Vec<Point> = Vec::with_capacity(polygon.len());
+    // In squares: this is asked of every point of every layer.
+    let limit = STRAIGHT_MM * STRAIGHT_MM;
     let says = |a: Point, b: Point, c: Point| {
         let (along, on) = (c - a, b - a);
-        let length = along.length();
-        let apart = if length > 0.0 { along.cross(on).abs() / length } else { on.length() };
-        apart > STRAIGHT_MM || along.dot(on) < 0.0 || along.dot(on) > length * length
+        let square = along.dot(along);
+        if square == 0.0 {
+            return on.dot(on) > limit;
+        }
+        let (across, ahead) = (along.cross(on), along.dot(on));
+        across * across > limit * square || ahead < 0.0 || ahead > square
     };
     for point in polygon {
         while let [.., a, b] = out[..] {

@@ -4,6 +4,7 @@ use super::cautions::{Fits, fits};
 use super::check::{look, section_mm2};
 use super::pose::{BETWEEN_MM, posed};
 use super::posed::{PosedPiece, PrintCheck};
+use super::slices::Slices;
 use crate::mesh::{Mesh, Tag};
 use crate::model::{GapTable, Pose, Printer, Vector};
 
@@ -34,7 +35,8 @@ pub fn printer(overhang_deg: f64) -> Printer {
 }
 
 fn seen(mesh: &Mesh, pieces: &[PosedPiece], overhang_deg: f64) -> PrintCheck {
-    look(mesh, pieces, &printer(overhang_deg), Vec::new(), Vec::new())
+    let printer = printer(overhang_deg);
+    look(&Slices::new(mesh, &printer), pieces, &printer, Vec::new(), Vec::new())
 }
 
 pub fn together(a: &Mesh, b: &Mesh) -> Mesh {

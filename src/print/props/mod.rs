@@ -18,6 +18,7 @@ mod tests;
 pub use report::report;
 
 use super::posed::PosedPiece;
+use super::slices::Slices;
 use super::underside::{Survey, Unsupported};
 use crate::mesh::{Mesh, Tree};
 use crate::model::{Model, Printer, PropPlace};
@@ -62,11 +63,11 @@ pub struct Propped {
 pub fn propped(
     model: &Model,
     asked: usize,
-    mesh: &Mesh,
+    slices: &Slices,
     pieces: &[PosedPiece],
     bare: &Survey,
 ) -> Propped {
-    let (props, printer) = (&model.props[asked], &model.printer);
+    let (props, printer, mesh) = (&model.props[asked], &model.printer, slices.mesh());
     let (overhead, tree) = (Overhead::new(mesh), Tree::over(mesh));
     let bench = Bench {
         overhead: &overhead,
@@ -82,7 +83,7 @@ pub fn propped(
             places::chosen(&bench, bare, printer, &turns)
         }
     };
-    finished(chosen, mesh, bare, printer)
+    finished(chosen, slices, bare, printer)
 }
 
 /// The columns of a part and what could not be carried.
@@ -122,7 +123,7 @@ fn by_hand(bench: &Bench<'_>, places: &[PropPlace], pieces: &[PosedPiece]) -> Ch
     chosen
 }
 
-fn finished(chosen: Chosen, part: &Mesh, bare: &Survey, printer: &Printer) -> Propped {
+fn finished(chosen: Chosen, part: &Slices, bare: &Survey, printer: &Printer) -> Propped {
     let Chosen { columns, repeats, without_room, too_many } = chosen;
     let (mut mesh, mut raised) = (Mesh::default(), Mesh::default());
     for column in &columns {

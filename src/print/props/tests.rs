@@ -1,5 +1,6 @@
 //! Columns under bodies of plain geometry, their gaps measured by other means.
 
+use super::super::slices::Slices;
 use super::super::tests::{block, printer, together};
 use super::super::underside::{Kind, Survey, will_not_print};
 use super::column::Bench;
@@ -21,11 +22,12 @@ fn props() -> Props {
 
 fn propped(mesh: &Mesh, props: &Props, turns: &[Turn]) -> Propped {
     let printer = printer(45.0);
-    let bare = Survey::new(mesh, None, &printer);
+    let slices = Slices::new(mesh, &printer);
+    let bare = Survey::new(&slices, None, &printer);
     let (overhead, tree) = (Overhead::new(mesh), Tree::over(mesh));
     let bench = Bench { overhead: &overhead, tree: &tree, props, line_mm: 0.4, layer_mm: 0.2 };
     let chosen = places::chosen(&bench, &bare, &printer, turns);
-    finished(chosen, mesh, &bare, &printer)
+    finished(chosen, &slices, &bare, &printer)
 }
 
 /// The least distance of points spread over the faces of one mesh from those of another.

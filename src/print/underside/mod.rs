@@ -6,6 +6,7 @@
 //! sharp, so that the corner between two walls that both lean as they may is carried too.
 
 mod carry;
+mod descent;
 mod regions;
 mod report;
 #[cfg(test)]
@@ -42,24 +43,26 @@ pub struct Survey {
 
 impl Survey {
     /// Looks at all layers of a posed body. `props` stand beside it, up to what they carry.
-    pub fn new(mesh: &Mesh, props: Option<&Mesh>, printer: &Printer) -> Survey {
-        let height = mesh.vertices.iter().map(|p| p[2]).fold(0.0, f64::max);
-        let planes = Planes::new(printer, height);
+    pub fn new(slices: &Slices, props: Option<&Mesh>, printer: &Printer) -> Survey {
+        let planes = slices.planes().clone();
         let reach_mm: Vec<f64> = (0..planes.cuts_mm.len())
             .map(|layer| planes.rise_mm(layer) * printer.overhang_rad.tan() + CARRY_MM)
             .collect();
-        let slices = Slices::new(mesh, &planes);
-        let beside = props.map(|props| Slices::new(props, &planes));
-        let doubtful = slices.doubtful(&reach_mm);
+        let beside = props.map(|props| Slices::at(props, planes.clone()));
+        let doubtful = descent::doubtful(slices, &reach_mm);
         let layers: Vec<usize> = (1..doubtful.len()).filter(|layer| doubtful[*layer]).collect();
         let found: Vec<Vec<Patch>> = layers
             .par_iter()
             .map(|layer| {
-                let (upper, mut lower) = (slices.outlines(*layer), slices.outlines(layer - 1));
-                if let Some(beside) = &beside {
-                    lower.extend(beside.outlines(layer - 1));
+                let (upper, lower) = (slices.outlines(*layer), slices.outlines(layer - 1));
+                let reach = reach_mm[*layer];
+                match &beside {
+                    None => patches(*layer, upper, lower, reach),
+                    Some(beside) => {
+                        let carriers = [lower, beside.outlines(layer - 1)].concat();
+                        patches(*layer, upper, &carriers, reach)
+                    }
                 }
-                patches(*layer, &upper, &lower, reach_mm[*layer])
             })
             .collect();
         let patches: Vec<Patch> = found.into_iter().flatten().collect();

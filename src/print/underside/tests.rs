@@ -1,12 +1,12 @@
 //! The layer check against plain geometry, worked out by hand.
 
 use super::super::tests::{block, printer, together};
-use super::{Kind, Survey, Unsupported};
+use super::{Kind, Slices, Survey, Unsupported};
 use crate::mesh::{Mesh, Tag};
 use crate::model::Printer;
 
 fn unsupported(mesh: &Mesh, printer: &Printer) -> Vec<Unsupported> {
-    Survey::new(mesh, None, printer).told()
+    Survey::new(&Slices::new(mesh, printer), None, printer).told()
 }
 
 /// A frustum of `n` facets on the bed, with this radius below and above.

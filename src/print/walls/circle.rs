@@ -26,6 +26,8 @@ pub struct Sides {
     /// The sides of cell k are `inside[starts[k]..starts[k + 1]]`.
     starts: Vec<u32>,
     inside: Vec<u32>,
+    /// Which ways the sides of each cell face, one bit for each eighth of a turn.
+    facing: Vec<u8>,
 }
 
 impl Sides {
@@ -38,28 +40,54 @@ impl Sides {
         let [low, high] = region_bounds(outlines).unwrap_or_default();
         let count = |span: f64| (span / cell_mm) as usize + 1;
         let (columns, rows) = (count(high.x - low.x), count(high.y - low.y));
-        let mut grid =
-            Sides { sides, low, cell_mm, columns, rows, starts: Vec::new(), inside: Vec::new() };
-        let mut entries: Vec<(u32, u32)> = Vec::new();
-        for (index, [from, to]) in grid.sides.iter().enumerate() {
-            let steps = (from.distance(*to) / cell_mm).ceil().max(1.0);
+        let cells = columns * rows;
+        let mut grid = Sides {
+            sides,
+            low,
+            cell_mm,
+            columns,
+            rows,
+            starts: vec![0; cells + 1],
+            inside: Vec::new(),
+            facing: vec![0; cells],
+        };
+        let entries = grid.entries(cells);
+        for (cell, side) in &entries {
+            let [from, to] = grid.sides[*side as usize];
+            grid.starts[*cell as usize + 1] += 1;
+            grid.facing[*cell as usize] |= 1 << eighth((to - from).left());
+        }
+        for cell in 0..cells {
+            grid.starts[cell + 1] += grid.starts[cell];
+        }
+        let mut next = grid.starts.clone();
+        grid.inside = vec![0; entries.len()];
+        for (cell, side) in entries {
+            let slot = &mut next[cell as usize];
+            grid.inside[*slot as usize] = side;
+            *slot += 1;
+        }
+        grid
+    }
+
+    /// Which side passes which cell, each once.
+    fn entries(&self, cells: usize) -> Vec<(u32, u32)> {
+        let mut entries = Vec::with_capacity(2 * self.sides.len());
+        // The last side that was put into each cell, counted from 1.
+        let mut last = vec![0; cells];
+        for (side, [from, to]) in (0..).zip(&self.sides) {
+            let steps = (from.distance(*to) / self.cell_mm).ceil().max(1.0);
             for k in 0..steps as usize {
                 let at = |k: usize| *from + (*to - *from) * (k as f64 / steps);
-                let cells = grid.cells(&[at(k), at(k + 1)]);
-                entries.extend(cells.map(|cell| (cell as u32, index as u32)));
+                for cell in self.cells(&[at(k), at(k + 1)]) {
+                    if last[cell] <= side {
+                        last[cell] = side + 1;
+                        entries.push((cell as u32, side));
+                    }
+                }
             }
         }
-        entries.sort_unstable();
-        entries.dedup();
-        let mut next = 0;
-        for cell in 0..=(columns * rows) as u32 {
-            while entries.get(next).is_some_and(|e| e.0 < cell) {
-                next += 1;
-            }
-            grid.starts.push(next as u32);
-        }
-        grid.inside = entries.into_iter().map(|e| e.1).collect();
-        grid
+        entries
     }
 
     /// The cells of the box of two points.
@@ -113,6 +141,9 @@ impl Sides {
         most_mm: f64,
     ) -> Option<Circle> {
         let mut circle = Circle { middle: at + normal * (most_mm / 2.0), radius: most_mm / 2.0 };
+        if !self.has_facing(&circle) {
+            return None;
+        }
         let mut contact = None;
         for _ in 0..SHRINKS {
             let within = circle.radius - RADIUS_MM;
@@ -130,6 +161,16 @@ impl Sides {
         let apart = (at - circle.middle).dot(near - circle.middle);
         let facing = apart < FACING_COS * circle.radius * circle.radius;
         facing.then_some(circle)
+    }
+
+    /// Whether sides near a circle face ways that are a quarter turn apart or more. Where they
+    /// do not, no circle that touches one of them has its far contact opposite: that lies on a
+    /// side, or between two sides, whose normals together point back.
+    fn has_facing(&self, circle: &Circle) -> bool {
+        let reach = Point::new(circle.radius + 2.0 * RADIUS_MM, circle.radius + 2.0 * RADIUS_MM);
+        let near = self.cells(&[circle.middle - reach, circle.middle + reach]);
+        let seen = near.fold(0u8, |seen, cell| seen | self.facing[cell]);
+        seen & (seen.rotate_left(2) | seen.rotate_left(3) | seen.rotate_left(4)) != 0
     }
 
     /// The width, mm, of what lies on the side of `normal` of a point of the outline, where
@@ -173,6 +214,18 @@ impl Sides {
         let faces = across.dot(bisector) >= normals[0].dot(bisector) - RADIUS_MM;
         let width = faces.then(|| self.width(start, across, None, most_mm)).flatten();
         width.map(|width| (width, across))
+    }
+}
+
+/// Into which eighth of a turn a direction points.
+fn eighth(direction: Point) -> u32 {
+    let Point { x, y } = direction;
+    let steep = (y.abs() > x.abs()) as u32;
+    match (x >= 0.0, y >= 0.0) {
+        (true, true) => steep,
+        (false, true) => 3 - steep,
+        (false, false) => 4 + steep,
+        (true, false) => 7 - steep,
     }
 }
 

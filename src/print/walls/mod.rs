@@ -14,14 +14,14 @@ mod tests;
 pub use places::{Narrow, NarrowKind};
 pub use report::report;
 
-use super::slices::{Planes, Slices};
-use crate::mesh::Mesh;
+use super::slices::Slices;
 use crate::model::Printer;
 use crate::plane::Point;
 use circle::Sides;
 use places::Sample;
 use rayon::prelude::*;
 use std::f64::consts::FRAC_PI_4;
+use std::sync::OnceLock;
 
 /// Layers between which no face moves by more than this share of a line are measured once.
 const MOVED: f64 = 0.05;
@@ -41,58 +41,79 @@ pub fn two_lines_mm(printer: &Printer) -> f64 {
 }
 
 /// Walls of less than two lines and slots of less than one, in a posed body.
-pub fn narrow(mesh: &Mesh, printer: &Printer) -> Vec<Narrow> {
-    let height = mesh.vertices.iter().map(|p| p[2]).fold(0.0, f64::max);
-    let planes = Planes::new(printer, height);
-    let slices = Slices::new(mesh, &planes);
-    let looked = slices.changed(MOVED * printer.line_mm);
-    let samples: Vec<Vec<Sample>> = looked
-        .par_iter()
-        .enumerate()
-        .map(|(rank, layer)| {
-            let all = layer_samples(rank, &slices.outlines(*layer), printer);
-            steady(all, &looked, &slices, &planes, printer)
-        })
+pub fn narrow(slices: &Slices, printer: &Printer) -> Vec<Narrow> {
+    let looked = Looked::new(slices, printer);
+    let samples: Vec<Vec<Sample>> = (0..looked.layers.len())
+        .into_par_iter()
+        .map(|rank| looked.steady(rank, looked.samples(rank)))
         .collect();
-    places::told(&samples.concat(), &looked, &planes, printer)
+    places::told(&samples.concat(), &looked.layers, slices.planes(), printer)
 }
 
-/// Those of a measured layer's spots that are about as narrow in the one above or below.
-fn steady(
-    spots: Vec<Sample>,
-    looked: &[usize],
-    slices: &Slices,
-    planes: &Planes,
+/// The layers that are measured.
+struct Looked<'a> {
+    slices: &'a Slices<'a>,
+    printer: &'a Printer,
+    /// Their numbers, upwards.
+    layers: Vec<usize>,
+    /// The sides of each, sorted when they are first asked for.
+    sides: Vec<OnceLock<Sides>>,
+}
+
+impl Looked<'_> {
+    fn new<'a>(slices: &'a Slices, printer: &'a Printer) -> Looked<'a> {
+        let layers = slices.changed(MOVED * printer.line_mm);
+        let sides = layers.iter().map(|_| OnceLock::new()).collect();
+        Looked { slices, printer, layers, sides }
+    }
+
+    fn sides(&self, rank: usize) -> &Sides {
+        let outlines = || self.slices.outlines(self.layers[rank]);
+        self.sides[rank].get_or_init(|| Sides::new(outlines(), two_lines_mm(self.printer)))
+    }
+
+    /// Those of a measured layer's spots that are about as narrow in the one above or below.
+    fn steady(&self, rank: usize, spots: Vec<Sample>) -> Vec<Sample> {
+        let planes = self.slices.planes();
+        let own = self.layers[rank];
+        let next = self.layers.get(rank + 1).copied();
+        if spots.is_empty() || next.unwrap_or(planes.cuts_mm.len()) > own + 1 {
+            // The layers above are like this one.
+            return spots;
+        }
+        let below = rank.checked_sub(1).map(|below| (below, planes.rise_mm(own)));
+        let above = next.map(|above| (rank + 1, planes.rise_mm(above)));
+        let beside: Vec<(&Sides, f64)> = [below, above]
+            .into_iter()
+            .flatten()
+            .map(|(rank, rise)| (self.sides(rank), rise))
+            .collect();
+        let stays = |spot: &Sample| {
+            beside.iter().any(|(sides, rise)| {
+                let most = spot.width_mm + STEADY * rise;
+                let within = self.printer.line_mm / 2.0;
+                let width = sides.width_near(spot.at, spot.normal, within, most);
+                width.is_some_and(|width| width >= spot.width_mm - STEADY * rise)
+            })
+        };
+        spots.into_iter().filter(stays).collect()
+    }
+
+    /// All narrow spots of a layer.
+    fn samples(&self, rank: usize) -> Vec<Sample> {
+        let outlines = self.slices.outlines(self.layers[rank]);
+        layer_samples(rank, outlines, self.sides(rank), self.printer)
+    }
+}
+
+/// All narrow spots along outlines.
+fn layer_samples(
+    rank: usize,
+    outlines: &[Vec<Point>],
+    sides: &Sides,
     printer: &Printer,
 ) -> Vec<Sample> {
-    let Some(rank) = spots.first().map(|spot| spot.rank) else { return spots };
-    let own = looked[rank];
-    let next = looked.get(rank + 1).copied();
-    if next.unwrap_or(planes.cuts_mm.len()) > own + 1 {
-        // The layers above are like this one.
-        return spots;
-    }
-    let below = rank.checked_sub(1).map(|below| (looked[below], planes.rise_mm(own)));
-    let above = next.map(|above| (above, planes.rise_mm(above)));
-    let beside: Vec<(Sides, f64)> = [below, above]
-        .into_iter()
-        .flatten()
-        .map(|(layer, rise)| (Sides::new(&slices.outlines(layer), two_lines_mm(printer)), rise))
-        .collect();
-    let stays = |spot: &Sample| {
-        beside.iter().any(|(sides, rise)| {
-            let most = spot.width_mm + STEADY * rise;
-            let width = sides.width_near(spot.at, spot.normal, printer.line_mm / 2.0, most);
-            width.is_some_and(|width| width >= spot.width_mm - STEADY * rise)
-        })
-    };
-    spots.into_iter().filter(stays).collect()
-}
-
-/// All narrow spots of a layer.
-fn layer_samples(rank: usize, outlines: &[Vec<Point>], printer: &Printer) -> Vec<Sample> {
     let (wall, slot) = (two_lines_mm(printer), printer.line_mm);
-    let sides = Sides::new(outlines, wall);
     let mut out = Vec::new();
     let mut first = 0;
     for polygon in outlines {

@@ -15,8 +15,13 @@ fn plates(thick: &[f64]) -> Mesh {
     out
 }
 
+fn narrow_of(mesh: &Mesh) -> Vec<Narrow> {
+    let printer = printer(45.0);
+    narrow(&Slices::new(mesh, &printer), &printer)
+}
+
 fn found(mesh: &Mesh) -> Vec<(NarrowKind, usize, f64)> {
-    let told = narrow(mesh, &printer(45.0));
+    let told = narrow_of(mesh);
     told.iter().map(|n| (n.kind, n.count, (n.width_mm * 1e4).round() / 1e4)).collect()
 }
 
@@ -28,7 +33,7 @@ fn walls_are_told_apart_by_the_lines_they_hold() {
     assert_eq!(found(&plates(&[0.75, 0.5])), [(NarrowKind::Thin, 2, 0.5)]);
     let lost = found(&plates(&[0.39, 0.2, 0.6]));
     assert_eq!(lost, [(NarrowKind::Lost, 2, 0.2), (NarrowKind::Thin, 1, 0.6)]);
-    let told = narrow(&plates(&[0.3]), &printer(45.0));
+    let told = narrow_of(&plates(&[0.3]));
     let height = told[0].height_mm;
     assert!((height[0] - 1.0).abs() < 1e-9 && (height[1] - 7.0).abs() < 1e-9, "{told:?}");
 }
