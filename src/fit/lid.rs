@@ -5,7 +5,7 @@ use super::measured::GapFit;
 use super::spread::{median_and_most, spread};
 use super::tree::Tree;
 use super::vector::{dot, sub};
-use crate::mesh::Mesh;
+use crate::mesh::{Bounds, Mesh};
 use crate::model::Vector;
 use rayon::prelude::*;
 
@@ -28,9 +28,11 @@ pub fn slide(
     asked_mm: f64,
     along: Option<Vector>,
 ) -> Option<(GapFit, f64)> {
-    let (lid, host) = (guides(lid, along), guides(host, along));
-    let along = along.unwrap_or([0.0, 0.0, 1.0]);
     let within = WITHIN[0] * asked_mm + WITHIN[1];
+    // What lies farther from all of the lid guides nothing.
+    let near = lid.bounds().grown(within);
+    let (lid, host) = (guides(lid, along, None), guides(host, along, Some(&near)));
+    let along = along.unwrap_or([0.0, 0.0, 1.0]);
     let samples = spread(lid.facets());
     let found: Vec<Option<(f64, [f64; 2])>> = samples
         .par_iter()
@@ -73,10 +75,12 @@ pub fn slide(
     Some((gap, engagement))
 }
 
-/// The faces along which a body slides.
-fn guides(mesh: &Mesh, along: Option<Vector>) -> Tree {
+/// The faces along which a body slides, of all or of those in a box.
+fn guides(mesh: &Mesh, along: Option<Vector>, within: Option<&Bounds>) -> Tree {
+    let lies_in = |f: &Facet| within.is_none_or(|all| all.meets(&Bounds::of(f.corners)));
+    let slides = |f: &Facet| along.is_none_or(|a| dot(f.normal, a).abs() < GUIDES);
     let facets = (0..mesh.triangles.len()).map(|t| Facet::of(mesh, t));
-    Tree::new(facets.filter(|f| along.is_none_or(|a| dot(f.normal, a).abs() < GUIDES)))
+    Tree::new(facets.filter(lies_in).filter(slides))
 }
 
 /// Where a facet begins and ends along the way, mm.

@@ -38,18 +38,20 @@ pub use measured::{CeilingFit, Fits, GapFit, LidFit, PairFit, RingFit, SeatFit};
 pub use way::{Caught, Snap, WayFit};
 
 use crate::diagnostics::Sink;
-use crate::mesh::{Mesh, overlap_mm3};
+use crate::mesh::{Mesh, Obstacle, overlap_mm3};
 use crate::model::{Inlay, Model, PartId, Placement, Places, Seat, SeatId, Surface};
 use crate::realise::Realised;
 pub use facet::{Facet, distance, nearest_point};
 use judge::Judge;
 use limits::Asked;
 use rayon::prelude::*;
+use std::sync::OnceLock;
 use surface::HostSurface;
 
 /// Measures all seats, closures and slit rings, and looks for parts that collide.
 pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Sink) {
-    let bench = Bench { model, realised, judge: Judge { model, places } };
+    let bodies = model.parts.iter().map(|_| OnceLock::new()).collect();
+    let bench = Bench { model, realised, bodies, judge: Judge { model, places } };
     // Side by side: most designs have one or two of each.
     let ((seats, rings), (lids, (ways, on_ways))) = rayon::join(
         || {
@@ -93,16 +95,22 @@ pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Si
 struct Bench<'a> {
     model: &'a Model,
     realised: &'a Realised,
+    /// The finished bodies, made ready when they are first needed.
+    bodies: Vec<OnceLock<Option<Obstacle<'a>>>>,
     judge: Judge<'a>,
 }
 
-impl Bench<'_> {
-    fn mesh(&self, part: PartId) -> Option<&Mesh> {
+impl<'a> Bench<'a> {
+    fn mesh(&self, part: PartId) -> Option<&'a Mesh> {
         self.realised.parts.get(part.0)?.as_ref().map(|finished| finished.mesh.as_ref())
     }
 
-    fn both(&self, a: PartId, b: PartId) -> Option<[&Mesh; 2]> {
-        Some([self.mesh(a)?, self.mesh(b)?])
+    fn body(&self, part: PartId) -> Option<&Obstacle<'a>> {
+        self.bodies[part.0].get_or_init(|| self.mesh(part).map(Obstacle::of)).as_ref()
+    }
+
+    fn both(&self, a: PartId, b: PartId) -> Option<[&Obstacle<'a>; 2]> {
+        Some([self.body(a)?, self.body(b)?])
     }
 
     fn seat(&self, id: SeatId) -> (Option<SeatFit>, Sink) {
@@ -116,14 +124,15 @@ impl Bench<'_> {
     }
 
     fn seat_fit(&self, id: SeatId, seat: &Seat, sink: &mut Sink) -> Option<SeatFit> {
-        let [inlay_mesh, host] = self.both(seat.inlay, seat.host)?;
+        let [inlay_body, host_body] = self.both(seat.inlay, seat.host)?;
+        let [inlay_mesh, host] = [inlay_body.mesh(), host_body.mesh()];
         let owner = seat.inlay.0;
         let inlay = self.model.parts[owner].body.as_inlay();
         let in_slit = inlay.as_ref().map(|(inlay, at)| seat::slit_of(inlay, at));
         let in_slit = |f: &Facet| in_slit.as_ref().is_some_and(|slit| slit(f));
         let (gap, overlap) = rayon::join(
             || seat::gap(inlay_mesh, host, owner, seat.gap_mm, in_slit),
-            || overlap_mm3(inlay_mesh, host),
+            || overlap_mm3(inlay_body, host_body),
         );
         let Some(mut gap) = gap else {
             sink.push(self.judge.nothing_faces(id));
@@ -179,7 +188,7 @@ impl Bench<'_> {
         let closure = &self.model.closures[index];
         let Some([lid, host]) = self.both(closure.lid, closure.host) else { return (None, sink) };
         let (slide, overlap) = rayon::join(
-            || lid::slide(lid, host, closure.gap_mm, Some([0.0, 0.0, 1.0])),
+            || lid::slide(lid.mesh(), host.mesh(), closure.gap_mm, Some([0.0, 0.0, 1.0])),
             || overlap_mm3(lid, host),
         );
         let shared_mm3 = match overlap {
@@ -210,7 +219,7 @@ impl Bench<'_> {
     fn ring(&self, seat: &Seat) -> (Option<RingFit>, Sink) {
         let mut sink = Sink::default();
         let part = &self.model.parts[seat.inlay.0];
-        let fit = self.both(seat.inlay, seat.host).and_then(|[mesh, host]| {
+        let fit = self.mesh(seat.inlay).zip(self.mesh(seat.host)).and_then(|(mesh, host)| {
             let (inlay, placement) = part.body.as_inlay()?;
             ring::ring(&ring::Ring {
                 part: seat.inlay,

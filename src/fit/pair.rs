@@ -32,7 +32,7 @@ impl Bench<'_> {
         &self,
         index: usize,
         fit: &Fit,
-        [inner, outer]: [&Mesh; 2],
+        [inner, outer]: [&Obstacle; 2],
         sink: &mut Sink,
     ) -> Option<PairFit> {
         let overlap_mm3 = match overlap_mm3(inner, outer) {
@@ -42,12 +42,14 @@ impl Bench<'_> {
                 return None;
             }
         };
-        let Some((mut gap, engagement_mm)) = slide(inner, outer, fit.gap_mm, fit.along) else {
+        let Some((mut gap, engagement_mm)) =
+            slide(inner.mesh(), outer.mesh(), fit.gap_mm, fit.along)
+        else {
             sink.push(self.judge.far_apart(index));
             return None;
         };
         let place = self.judge.places.fits.get(index);
-        let basic_mm = across(inner, fit.along);
+        let basic_mm = across(inner.mesh(), fit.along);
         Asked::of_fit(self.model, fit, basic_mm, place).add_to(&mut gap, sink);
         let engagement_mm = fit.along.map(|_| engagement_mm);
         let found = PairFit {
@@ -66,12 +68,11 @@ impl Bench<'_> {
         &self,
         fit: &Fit,
         along: Vector,
-        [inner, outer]: [&Mesh; 2],
+        [inner, outer]: [&Obstacle; 2],
         sink: &mut Sink,
     ) -> Option<WayFit> {
-        let travel_mm = travel(inner, outer, along);
-        let obstacle = Obstacle::of(outer);
-        match caught(inner, &obstacle, along, travel_mm, &Placement::IDENTITY, thick) {
+        let travel_mm = travel(inner.mesh(), outer.mesh(), along);
+        match caught(inner, outer, along, travel_mm, &Placement::IDENTITY, thick) {
             Ok(found) => Some(WayFit {
                 part: fit.inner,
                 host: fit.outer,

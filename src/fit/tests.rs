@@ -7,7 +7,7 @@ use super::section::{STATIONS, Section, sections};
 use super::surface::HostSurface;
 use super::tree::Tree;
 use super::{lid, vector};
-use crate::mesh::{FaceKind, Mesh, Tag, overlap_mm3};
+use crate::mesh::{FaceKind, Mesh, Obstacle, Tag, overlap_mm3};
 use crate::model::{Enters, Inlay, PartId, Pattern, Placement, Slit, Surface, Turned, Vector};
 use crate::plane::Outline;
 use std::f64::consts::{PI, TAU};
@@ -327,13 +327,13 @@ fn injected_overlaps_are_measured() {
         (tube(18.0, 20.01, 0.0, 30.0, plain, n), tube(20.0, 22.0, 0.0, 30.0, plain, n));
     let sector = n as f64 / 2.0 * (TAU / n as f64).sin();
     let expected = sector * (20.01 * 20.01 - 20.0 * 20.0) * 30.0;
-    let shared = overlap_mm3(&inner, &outer).unwrap();
+    let shared = overlap_mm3(&Obstacle::of(&inner), &Obstacle::of(&outer)).unwrap();
     assert!((shared - expected).abs() < 1e-6 * expected, "{shared} {expected}");
     let within = tube(20.5, 21.0, 5.0, 9.0, plain, n);
-    let all = overlap_mm3(&within, &outer).unwrap();
+    let all = overlap_mm3(&Obstacle::of(&within), &Obstacle::of(&outer)).unwrap();
     assert!((all - volume(&within)).abs() < 1e-9 * all, "{all}");
     let apart = tube(18.0, 19.9, 0.0, 30.0, plain, n);
-    assert_eq!(overlap_mm3(&apart, &outer).unwrap(), 0.0);
+    assert_eq!(overlap_mm3(&Obstacle::of(&apart), &Obstacle::of(&outer)).unwrap(), 0.0);
     let touching = tube(20.0, 22.0, 30.0, 40.0, plain, n);
-    assert!(overlap_mm3(&touching, &outer).unwrap() < 1e-9);
+    assert!(overlap_mm3(&Obstacle::of(&touching), &Obstacle::of(&outer)).unwrap() < 1e-9);
 }

@@ -34,15 +34,17 @@ impl Tree {
     /// Builds the tree. Triangles without area are left out: their corners belong to
     /// neighbours.
     pub fn new(facets: impl IntoIterator<Item = Facet>) -> Self {
-        let mut tree = Tree {
-            facets: facets.into_iter().filter(|f| f.area > 0.0).collect(),
-            ..Tree::default()
-        };
-        let count = tree.facets.len();
-        if count > 0 {
-            tree.build(0, count);
+        let facets: Vec<Facet> = facets.into_iter().filter(|f| f.area > 0.0).collect();
+        let boxes: Vec<(Vector, Vector)> = facets.iter().map(|f| bounds(f.corners)).collect();
+        let centre = |f: &Facet| [0, 1, 2].map(|c| f.corners.iter().map(|p| p[c]).sum());
+        let centres: Vec<Vector> = facets.iter().map(centre).collect();
+        let mut order: Vec<u32> = (0..facets.len() as u32).collect();
+        let mut tree = Tree::default();
+        if !facets.is_empty() {
+            tree.build(&boxes, &centres, &mut order, 0);
         }
-        tree.boxes = tree.facets.iter().map(|f| bounds(std::slice::from_ref(f))).collect();
+        tree.facets = order.iter().map(|f| facets[*f as usize]).collect();
+        tree.boxes = order.iter().map(|f| boxes[*f as usize]).collect();
         tree
     }
 
@@ -51,20 +53,33 @@ impl Tree {
         &self.facets
     }
 
-    fn build(&mut self, from: usize, to: usize) -> usize {
-        let (low, high) = bounds(&self.facets[from..to]);
-        let index = self.nodes.len();
-        self.nodes.push(Node { low, high, from: from as u32, to: to as u32, second: 0 });
-        if to - from > LEAF {
+    /// Adds the node of some triangles, which stand from `from` on, with all below it.
+    fn build(
+        &mut self,
+        boxes: &[(Vector, Vector)],
+        centres: &[Vector],
+        order: &mut [u32],
+        from: usize,
+    ) -> usize {
+        let (low, high) = bounds(order.iter().flat_map(|f| {
+            let (low, high) = boxes[*f as usize];
+            [low, high]
+        }));
+        let (index, count) = (self.nodes.len(), order.len());
+        let to = (from + count) as u32;
+        self.nodes.push(Node { low, high, from: from as u32, to, second: 0 });
+        if count > LEAF {
             let axis = (0..3)
                 .max_by(|a, b| (high[*a] - low[*a]).total_cmp(&(high[*b] - low[*b])))
                 .unwrap_or(0);
-            let centre = |f: &Facet| f.corners[0][axis] + f.corners[1][axis] + f.corners[2][axis];
-            let middle = (from + to) / 2;
-            self.facets[from..to]
-                .select_nth_unstable_by(middle - from, |a, b| centre(a).total_cmp(&centre(b)));
-            self.build(from, middle);
-            let second = self.build(middle, to);
+            let centre = |f: &u32| centres[*f as usize][axis];
+            let middle = count / 2;
+            order.select_nth_unstable_by(middle, |a, b| {
+                centre(a).total_cmp(&centre(b)).then(a.cmp(b))
+            });
+            let (below, above) = order.split_at_mut(middle);
+            self.build(boxes, centres, below, from);
+            let second = self.build(boxes, centres, above, from + middle);
             self.nodes[index].second = second as u32;
         }
         index
@@ -157,10 +172,9 @@ fn size(node: &Node) -> f64 {
     (0..3).map(|c| node.high[c] - node.low[c]).sum()
 }
 
-fn bounds(facets: &[Facet]) -> (Vector, Vector) {
-    let mut low = [f64::INFINITY; 3];
-    let mut high = [f64::NEG_INFINITY; 3];
-    for p in facets.iter().flat_map(|f| f.corners) {
+fn bounds(points: impl IntoIterator<Item = Vector>) -> (Vector, Vector) {
+    let (mut low, mut high) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+    for p in points {
         for c in 0..3 {
             low[c] = low[c].min(p[c]);
             high[c] = high[c].max(p[c]);

@@ -101,7 +101,7 @@ pub fn travel(body: &Mesh, host: &Mesh, along: Vector) -> f64 {
 /// # Errors
 /// [`MeshFault::Refused`] where the common body could not be built.
 pub fn caught(
-    body: &Mesh,
+    body: &Obstacle,
     obstacle: &Obstacle,
     along: Vector,
     travel: f64,
@@ -112,11 +112,11 @@ pub fn caught(
     let mut worst: Option<Caught> = None;
     for k in 1..=steps {
         let after = travel * k as f64 / steps as f64;
-        let moved = body.placed(&Placement::shifted(along.map(|c| c * after)));
-        if !obstacle.crossed_by(&moved) {
+        let by = along.map(|c| c * after);
+        if !obstacle.crossed_by(body, by) {
             continue;
         }
-        let shared = obstacle.shared_with(moved)?;
+        let shared = obstacle.shared_with(body.mesh().placed(&Placement::shifted(by)))?;
         if let Some(found) = deepest(&shared, axis, after)
             && worst.is_none_or(|w| measure(&found) > measure(&w))
         {

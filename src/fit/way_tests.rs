@@ -61,11 +61,17 @@ fn a_lid_without_a_bead_comes_off_and_one_with_a_bead_snaps() {
     let [neck, sleeve] = neck_and_sleeve(0.1);
     let way = travel(&sleeve, &neck, UP);
     assert_eq!(way, 9.0);
-    let free = caught(&sleeve, &Obstacle::of(&neck), UP, way, &Placement::IDENTITY, |c| c.deep_mm)
+    let free =
+        caught(&Obstacle::of(&sleeve), &Obstacle::of(&neck), UP, way, &Placement::IDENTITY, |c| {
+            c.deep_mm
+        })
         .unwrap();
     assert_eq!(free, None);
     let [neck, sleeve] = neck_and_sleeve(0.8);
-    let found = caught(&sleeve, &Obstacle::of(&neck), UP, way, &Placement::IDENTITY, |c| c.deep_mm)
+    let found =
+        caught(&Obstacle::of(&sleeve), &Obstacle::of(&neck), UP, way, &Placement::IDENTITY, |c| {
+            c.deep_mm
+        })
         .unwrap();
     let found = found.unwrap();
     // The bead of 0.8 mm less the gap of 0.2 mm; facets take 20 (1 - cos(pi / 96)) of it.
@@ -85,12 +91,14 @@ fn a_hook_on_one_side_is_told_with_its_place() {
     hook.take(&cuboid([-1.0, -5.0, 21.0], [2.1, 5.0, 25.0]));
     let catch = cuboid([1.0, -5.0, 22.0], [2.1, 5.0, 30.0]);
     let axis = Placement::shifted([10.0, 0.0, 0.0]);
-    let free = caught(&hook, &Obstacle::of(&wall), UP, 20.0, &axis, |c| c.deep_mm).unwrap();
+    let free =
+        caught(&Obstacle::of(&hook), &Obstacle::of(&wall), UP, 20.0, &axis, |c| c.deep_mm).unwrap();
     assert_eq!(free, None);
     let mut host = wall;
     host.take(&catch.placed(&Placement::shifted([0.0, 0.0, 5.0])));
-    let found =
-        caught(&hook, &Obstacle::of(&host), UP, 20.0, &axis, |c| c.deep_mm).unwrap().unwrap();
+    let found = caught(&Obstacle::of(&hook), &Obstacle::of(&host), UP, 20.0, &axis, |c| c.deep_mm)
+        .unwrap()
+        .unwrap();
     assert_eq!(found.round_mm, None);
     assert!(found.at_mm[2] >= 27.0 - 1e-9, "{found:?}");
     // Both have the block from x = 1 to 2.1 mm in common, whose corners lie 5 mm aside: of
@@ -108,19 +116,28 @@ fn an_undercut_piece_does_not_go_straight_out() {
     pocket.take(&cuboid([-6.0, -6.0, 0.0], [-2.1, 6.0, 3.0]));
     let obstacle = Obstacle::of(&pocket);
     let at = Placement::IDENTITY;
-    assert_eq!(caught(&upright, &obstacle, UP, 4.0, &at, |c| c.thick_mm).unwrap(), None);
     assert_eq!(
-        caught(&upright, &obstacle, [0.0, 1.0, 0.0], 4.0, &at, |c| c.thick_mm).unwrap(),
+        caught(&Obstacle::of(&upright), &obstacle, UP, 4.0, &at, |c| c.thick_mm).unwrap(),
+        None
+    );
+    assert_eq!(
+        caught(&Obstacle::of(&upright), &obstacle, [0.0, 1.0, 0.0], 4.0, &at, |c| c.thick_mm)
+            .unwrap(),
         None
     );
     let mut lipped = pocket.clone();
     lipped.take(&cuboid([1.0, -6.0, 3.1], [6.0, 6.0, 5.0]));
     let found =
-        caught(&upright, &Obstacle::of(&lipped), UP, 4.0, &at, |c| c.thick_mm).unwrap().unwrap();
+        caught(&Obstacle::of(&upright), &Obstacle::of(&lipped), UP, 4.0, &at, |c| c.thick_mm)
+            .unwrap()
+            .unwrap();
     // At the end of its way: 1 mm wide, 8 mm long, from 3.1 to 5 mm high.
     let [volume, area] = [1.0 * 8.0 * 1.9, 2.0 * (8.0 + 1.9 + 8.0 * 1.9)];
     assert!((found.thick_mm - 2.0 * volume / area).abs() < 1e-6, "{found:?}");
-    let aside = caught(&upright, &Obstacle::of(&lipped), [0.0, 1.0, 0.0], 9.0, &at, |c| c.thick_mm)
+    let aside =
+        caught(&Obstacle::of(&upright), &Obstacle::of(&lipped), [0.0, 1.0, 0.0], 9.0, &at, |c| {
+            c.thick_mm
+        })
         .unwrap();
     assert_eq!(aside, None);
 }

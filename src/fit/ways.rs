@@ -53,16 +53,15 @@ impl Bench<'_> {
         }
         let Some([lid, host]) = self.both(closure.lid, closure.host) else { return (None, sink) };
         let along = [0.0, 0.0, 1.0];
-        let travel_mm = travel(lid, host, along);
-        let obstacle = Obstacle::of(host);
-        let found = match caught(lid, &obstacle, along, travel_mm, &Placement::IDENTITY, deep) {
+        let travel_mm = travel(lid.mesh(), host.mesh(), along);
+        let found = match caught(lid, host, along, travel_mm, &Placement::IDENTITY, deep) {
             Ok(found) => found.filter(|c| c.deep_mm > FLUSH_MM),
             Err(fault) => {
                 sink.push(self.judge.not_compared(closure.lid, closure.host, &fault));
                 return (None, sink);
             }
         };
-        let snap = found.as_ref().and_then(|c| snap(c, [lid, host], parts));
+        let snap = found.as_ref().and_then(|c| snap(c, [lid.mesh(), host.mesh()], parts));
         let way = WayFit {
             part: closure.lid,
             host: closure.host,
@@ -84,12 +83,12 @@ impl Bench<'_> {
         let Some((inlay, at)) = self.model.parts[seat.inlay.0].body.as_inlay() else {
             return (None, sink);
         };
-        let obstacle = Obstacle::of(host);
         let travel_mm = inlay.sink_mm * OUT;
+        let mesh = mesh.mesh();
         let pieces = mesh.pieces();
         let found: Result<Vec<Option<Caught>>, MeshFault> = pieces
             .par_iter()
-            .map(|piece| piece_caught(&mesh.part(piece), &obstacle, inlay, &at, travel_mm))
+            .map(|piece| piece_caught(&mesh.part(piece), host, inlay, &at, travel_mm))
             .collect();
         let caught = match found {
             Ok(found) => found.into_iter().flatten().filter(|c| c.thick_mm > FLUSH_MM),
@@ -140,9 +139,10 @@ fn piece_caught(
             if slope == 0.0 { vec![radial] } else { vec![square, radial] }
         }
     };
+    let piece = Obstacle::of(piece);
     let mut least: Option<Caught> = None;
     for direction in directions {
-        match caught(piece, obstacle, at.direction(direction), travel_mm, at, thick)? {
+        match caught(&piece, obstacle, at.direction(direction), travel_mm, at, thick)? {
             None => return Ok(None),
             Some(c) if least.is_none_or(|l| c.thick_mm < l.thick_mm) => least = Some(c),
             Some(_) => {}

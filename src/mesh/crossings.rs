@@ -3,7 +3,7 @@
 //! A skin is what a boolean leaves when a tool ends on the surface that it should open:
 //! volume and closedness stay right, so it has to be looked for.
 
-use super::space::{Bounds, cross, dot, length, sub};
+use super::space::{add, cross, dot, length, sub};
 use super::tree::Tree;
 use super::triangles::Mesh;
 use crate::model::Vector;
@@ -55,14 +55,12 @@ pub struct Obstacle<'a> {
     mesh: &'a Mesh,
     tree: Tree,
     flats: Vec<Flat>,
-    bounds: Bounds,
 }
 
 impl<'a> Obstacle<'a> {
     /// Prepares a body.
     pub fn of(mesh: &'a Mesh) -> Self {
-        let (tree, flats) = (Tree::over(mesh), Flat::all(mesh));
-        Obstacle { mesh, tree, flats, bounds: mesh.bounds() }
+        Obstacle { mesh, tree: Tree::over(mesh), flats: Flat::all(mesh) }
     }
 
     /// The body.
@@ -70,25 +68,19 @@ impl<'a> Obstacle<'a> {
         self.mesh
     }
 
-    /// Whether any triangle of a mesh passes through one of this body.
-    pub fn crossed_by(&self, mesh: &Mesh) -> bool {
+    /// Its triangles by place.
+    pub(super) fn tree(&self) -> &Tree {
+        &self.tree
+    }
+
+    /// Whether any triangle of another body, which was moved, passes through one of this body.
+    pub fn crossed_by(&self, other: &Obstacle, moved: Vector) -> bool {
         // No corner of one is a corner of the other.
         let names = [[0, 1, 2], [3, 4, 5]];
-        let mut crossed = false;
-        for t in 0..mesh.triangles.len() {
-            let bounds = Bounds::of(mesh.corners(t));
-            if !bounds.meets(&self.bounds) {
-                continue;
-            }
-            let flat = Flat::of(mesh, t);
-            self.tree.meeting(&bounds, |u| {
-                crossed |= meeting([&flat, &self.flats[u as usize]], names) == Meeting::Through;
-            });
-            if crossed {
-                return true;
-            }
-        }
-        false
+        self.tree.any_meeting(&other.tree, moved, |t, u| {
+            let flat = other.flats[u as usize].shifted(moved);
+            meeting([&flat, &self.flats[t as usize]], names) == Meeting::Through
+        })
     }
 }
 
@@ -131,6 +123,10 @@ impl Flat {
         let (corners, normal) = (mesh.corners(triangle), mesh.normal(triangle));
         let size = length(normal);
         Flat { corners, normal: normal.map(|c| c / size.max(f64::MIN_POSITIVE)), size }
+    }
+
+    fn shifted(&self, by: Vector) -> Flat {
+        Flat { corners: self.corners.map(|p| add(p, by)), ..*self }
     }
 
     /// Signed distance of a point from the plane.

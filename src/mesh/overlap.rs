@@ -3,8 +3,7 @@
 use super::combine::combined;
 use super::crossings::Obstacle;
 use super::fault::MeshFault;
-use super::space::{Bounds, add, length, scaled, sub};
-use super::tree::Tree;
+use super::space::{Bounds, add, cross, dot, length, scaled, sub};
 use super::triangles::Mesh;
 use crate::model::{Operation, Vector};
 
@@ -14,20 +13,21 @@ const BELOW_MM: f64 = 1e-3;
 /// Faces lower than this (mm) are no place for a sample: it would lie beside the body.
 const NEEDLE_MM: f64 = 0.01;
 
-/// Volume that two sound meshes have in common, mm3. Bodies that only touch, as an inlay and
+/// Faces that leave the upright by less than this have no one height over a point, but all of
+/// theirs; the sine of it.
+const UPRIGHT: f64 = 1e-9;
+
+/// Volume that two sound bodies have in common, mm3. Bodies that only touch, as an inlay and
 /// its pocket do, have none: no face of one passes through a face of the other, and no face
 /// of one lies in the other. Only where that fails is the common body built.
 ///
 /// # Errors
 /// [`MeshFault::Refused`].
-pub fn overlap_mm3(a: &Mesh, b: &Mesh) -> Result<f64, MeshFault> {
-    if !a.bounds().meets(&b.bounds()) {
+pub fn overlap_mm3(a: &Obstacle, b: &Obstacle) -> Result<f64, MeshFault> {
+    if !b.crossed_by(a, [0.0; 3]) && !lies_in(a, b) && !lies_in(b, a) {
         return Ok(0.0);
     }
-    if !Obstacle::of(b).crossed_by(a) && !lies_in(a, b) && !lies_in(b, a) {
-        return Ok(0.0);
-    }
-    Ok(combined(Operation::Meet, a.clone(), b)?.volume_mm3())
+    Ok(b.shared_with(a.mesh().clone())?.volume_mm3())
 }
 
 impl Obstacle<'_> {
@@ -40,12 +40,12 @@ impl Obstacle<'_> {
     }
 }
 
-/// Whether any face of one mesh lies in another mesh, told by a point just below its middle.
+/// Whether any face of one body lies in another one, told by a point just below its middle.
 /// One point for a piece does not do: bodies whose sides lie in each other's do not cross,
 /// and share what lies between their ends.
-fn lies_in(a: &Mesh, b: &Mesh) -> bool {
-    let tree = Tree::over(b);
-    let within = b.bounds();
+fn lies_in(a: &Obstacle, b: &Obstacle) -> bool {
+    let a = a.mesh();
+    let within = b.mesh().bounds();
     (0..a.triangles.len()).any(|t| {
         let corners = a.corners(t);
         let normal = a.normal(t);
@@ -56,7 +56,7 @@ fn lies_in(a: &Mesh, b: &Mesh) -> bool {
         let [p, q, r] = corners;
         let middle = scaled(add(p, add(q, r)), 1.0 / 3.0);
         let below = add(middle, scaled(normal, -BELOW_MM / size));
-        within.meets(&Bounds::of([below])) && is_inside(below, b, &tree)
+        within.meets(&Bounds::of([below])) && is_inside(below, b)
     })
 }
 
@@ -65,22 +65,23 @@ fn longest([p, q, r]: &[Vector; 3]) -> f64 {
     [(p, q), (q, r), (r, p)].into_iter().map(|(a, b)| length(sub(*a, *b))).fold(0.0, f64::max)
 }
 
-/// Whether a point lies in a mesh: the faces that a ray along x leaves by, less those that it
-/// enters by. An edge of a face counts for the ray where one of its ends lies below it and
-/// the other does not, so that every edge that faces share is counted alike for both.
-fn is_inside(point: Vector, mesh: &Mesh, tree: &Tree) -> bool {
+/// Whether a point lies in a body: the faces that a ray upwards leaves by, less those that it
+/// enters by. An edge of a face counts for the ray where one of its ends lies behind it and
+/// the other does not, so that every edge that faces share is counted alike for both. Most
+/// faces of what stands upright are out of the way of such a ray.
+fn is_inside(point: Vector, body: &Obstacle) -> bool {
     let mut far = point;
-    far[0] = f64::INFINITY;
+    far[2] = f64::INFINITY;
     let mut winding = 0;
-    tree.meeting(&Bounds { low: point, high: far }, |t| {
-        winding += passes(point, mesh.corners(t as usize));
+    body.tree().meeting(&Bounds { low: point, high: far }, |t| {
+        winding += passes(point, body.mesh().corners(t as usize));
     });
     winding > 0
 }
 
-/// 1 where a ray along x from a point leaves through a triangle, -1 where it enters.
+/// 1 where a ray upwards from a point leaves through a triangle, -1 where it enters.
 fn passes(point: Vector, corners: [Vector; 3]) -> i32 {
-    let flat = corners.map(|c| [c[1] - point[1], c[2] - point[2]]);
+    let flat = corners.map(|c| [c[0] - point[0], c[1] - point[1]]);
     let mut turns = 0;
     for i in 0..3 {
         let (a, b) = (flat[i], flat[(i + 1) % 3]);
@@ -94,8 +95,11 @@ fn passes(point: Vector, corners: [Vector; 3]) -> i32 {
         return 0;
     }
     let [a, b, c] = corners;
-    let (u, v) = (sub(b, a), sub(c, a));
-    let n = super::space::cross(u, v);
-    let ahead = super::space::dot(n, super::space::sub(a, point)) / n[0] > 0.0;
+    let n = cross(sub(b, a), sub(c, a));
+    let ahead = if n[2].abs() > UPRIGHT * length(n) {
+        dot(n, sub(a, point)) / n[2] > 0.0
+    } else {
+        a[2] + b[2] + c[2] > 3.0 * point[2]
+    };
     if ahead { turns } else { 0 }
 }

@@ -52,6 +52,12 @@ impl Bounds {
         self.high = [0, 1, 2].map(|axis| self.high[axis].max(p[axis]));
     }
 
+    /// The box, moved.
+    #[must_use]
+    pub fn shifted(&self, by: Vector) -> Bounds {
+        Bounds { low: add(self.low, by), high: add(self.high, by) }
+    }
+
     /// The box that holds both.
     #[must_use]
     pub fn with(mut self, other: &Bounds) -> Bounds {

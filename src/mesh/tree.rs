@@ -2,6 +2,7 @@
 
 use super::space::Bounds;
 use super::triangles::Mesh;
+use crate::model::Vector;
 
 /// Triangles per leaf: fewer make the tree deep, more make leaves slow (tried).
 const LEAF: usize = 6;
@@ -101,6 +102,45 @@ impl Tree {
                 }
             }
         }
+    }
+
+    /// Whether `found` holds of any triangle of this tree and one of another that was moved,
+    /// whose boxes meet.
+    pub fn any_meeting(
+        &self,
+        other: &Tree,
+        moved: Vector,
+        mut found: impl FnMut(u32, u32) -> bool,
+    ) -> bool {
+        if self.nodes.is_empty() || other.nodes.is_empty() {
+            return false;
+        }
+        let mut stack = vec![(0, 0)];
+        while let Some((a, b)) = stack.pop() {
+            let (one, two) = (&self.nodes[a], &other.nodes[b]);
+            let bounds = two.bounds.shifted(moved);
+            if !one.bounds.meets(&bounds) {
+                continue;
+            }
+            // The larger one is split, so that both get small together.
+            let split_one =
+                two.first == 0 || (one.first > 0 && one.to - one.from > two.to - two.from);
+            match (one.first as usize, two.first as usize) {
+                (0, 0) => {
+                    for u in &other.order[two.from as usize..two.to as usize] {
+                        let bounds = other.boxes[*u as usize].shifted(moved);
+                        for t in &self.order[one.from as usize..one.to as usize] {
+                            if self.boxes[*t as usize].meets(&bounds) && found(*t, *u) {
+                                return true;
+                            }
+                        }
+                    }
+                }
+                (c, _) if split_one => stack.extend([(c, b), (c + 1, b)]),
+                (_, d) => stack.extend([(a, d), (a, d + 1)]),
+            }
+        }
+        false
     }
 
     /// Calls `visit` once with every pair of triangles whose boxes, grown by `near_mm`, meet.

@@ -14,6 +14,10 @@ pub fn mesher(radius_mm: f64) -> Mesher {
     Mesher::for_radius(radius_mm, &Tolerance::default())
 }
 
+pub fn overlap_mm3(a: &Mesh, b: &Mesh) -> Result<f64, MeshFault> {
+    super::overlap_mm3(&Obstacle::of(a), &Obstacle::of(b))
+}
+
 pub fn turned(outline: Outline) -> Body {
     Body::Leaf(Leaf::Turned(Arc::new(Turned { outline, sides: None })))
 }
