@@ -69,9 +69,10 @@ impl Tree {
         let to = (from + count) as u32;
         self.nodes.push(Node { low, high, from: from as u32, to, second: 0 });
         if count > LEAF {
-            let axis = (0..3)
-                .max_by(|a, b| (high[*a] - low[*a]).total_cmp(&(high[*b] - low[*b])))
-                .unwrap_or(0);
+            // Where their middles lie apart: what is long one way would never part along it.
+            let (least, most) = bounds(order.iter().map(|f| centres[*f as usize]));
+            let apart = |axis: usize| most[axis] - least[axis];
+            let axis = (0..3).max_by(|a, b| apart(*a).total_cmp(&apart(*b))).unwrap_or(0);
             let centre = |f: &u32| centres[*f as usize][axis];
             let middle = count / 2;
             order.select_nth_unstable_by(middle, |a, b| {
@@ -147,11 +148,14 @@ impl Tree {
             }
             let node = &self.nodes[i];
             if node.second == 0 {
-                for facet in &self.facets[node.from as usize..node.to as usize] {
+                for k in node.from as usize..node.to as usize {
+                    let (facet, (low, high)) = (&self.facets[k], self.boxes[k]);
+                    if gap(p, p, low, high) > best.map_or(within, |b| b.0) || !counts(facet) {
+                        continue;
+                    }
                     let q = nearest_point(p, facet.corners);
                     let d = length(sub(p, q));
-                    let nearer = best.map_or(d <= within, |b| d < b.0);
-                    if nearer && counts(facet) {
+                    if best.map_or(d <= within, |b| d < b.0) {
                         best = Some((d, q, facet));
                     }
                 }

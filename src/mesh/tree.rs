@@ -1,6 +1,6 @@
 //! A tree of boxes over the triangles of a mesh: what lies near what.
 
-use super::space::Bounds;
+use super::space::{Bounds, add};
 use super::triangles::Mesh;
 use crate::model::Vector;
 
@@ -54,14 +54,17 @@ impl Tree {
         Node { bounds, from: from as u32, to: to as u32, first: 0 }
     }
 
-    /// Halves a node across its longest side.
+    /// Halves a node where the middles of its triangles lie farthest apart: what is long one
+    /// way would never part along it.
     fn split(&mut self, at: usize) {
-        let Node { bounds, from, to, .. } = self.nodes[at];
+        let Node { from, to, .. } = self.nodes[at];
         let (from, to) = (from as usize, to as usize);
         if to - from <= LEAF {
             return;
         }
-        let size = bounds.size();
+        let boxes = &self.boxes;
+        let middle = |t: &u32| add(boxes[*t as usize].low, boxes[*t as usize].high);
+        let size = Bounds::of(self.order[from..to].iter().map(middle)).size();
         let axis = if size[0] >= size[1] && size[0] >= size[2] {
             0
         } else if size[1] >= size[2] {
@@ -70,7 +73,6 @@ impl Tree {
             2
         };
         let half = (to - from) / 2;
-        let boxes = &self.boxes;
         let key = |t: &u32| boxes[*t as usize].low[axis] + boxes[*t as usize].high[axis];
         self.order[from..to]
             .select_nth_unstable_by(half, |a, b| key(a).total_cmp(&key(b)).then(a.cmp(b)));

@@ -13,6 +13,7 @@ mod error;
 mod filling;
 mod hollow;
 mod ink;
+mod inner;
 pub mod letters;
 mod measure;
 mod outline;
@@ -37,12 +38,12 @@ pub use error::{PathError, PlaneError};
 pub use filling::{Filling, filled};
 pub use hollow::{Hollow, HollowError, HollowPlan, hollow};
 pub use ink::{INK_SAGITTA_MM, InkFrame, ink_polygons};
+pub use inner::inner_radius;
 pub use measure::Moments;
 pub use outline::{Curve, Edge, Outline, Point, Segment, Track};
 pub use path::{Close, PathCurve, PathStep, path};
 pub use regions::{
-    INNER_MM, Inside, Region, beyond, grown_region, hull, inner_radius, region_area, region_bounds,
-    regions,
+    Inside, Region, beyond, grown_region, hull, region_area, region_bounds, regions,
 };
 pub use stretch::Stretch;
 pub use strips::{EdgeId, Interval, SAME_HEIGHT_MM, SAME_LINE, Strips};

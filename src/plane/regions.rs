@@ -31,24 +31,6 @@ pub fn region_area(region: &[Vec<Point>]) -> f64 {
     region.iter().map(twice).sum::<f64>() / 2.0
 }
 
-/// To what [`inner_radius`] is known, mm.
-pub const INNER_MM: f64 = 0.005;
-
-/// The radius of the largest circle in a region, mm: how far its sides can move in.
-pub fn inner_radius(region: &[Vec<Point>]) -> f64 {
-    let Some([low, high]) = region_bounds(region) else { return 0.0 };
-    let (mut fits, mut fails) = (0.0, (high.x - low.x).min(high.y - low.y) / 2.0);
-    while fails - fits > INNER_MM {
-        let middle = (fits + fails) / 2.0;
-        if grown_region(region, -middle).is_empty() {
-            fails = middle;
-        } else {
-            fits = middle;
-        }
-    }
-    (fits + fails) / 2.0
-}
-
 /// The corners of the smallest region without hollows that holds all points,
 /// anticlockwise (A. M. Andrew's monotone chain, 1979).
 pub fn hull(points: impl IntoIterator<Item = Point>) -> Vec<Point> {

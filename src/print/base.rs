@@ -11,6 +11,9 @@ use std::ops::Range;
 /// advised. Common practice, no source.
 const TALL: f64 = 10.0;
 
+/// To what the widest circle is known, mm across.
+const WIDEST_MM: f64 = 0.02;
+
 /// How a piece stands on the bed; of a part, how its worst piece does.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Base {
@@ -67,7 +70,7 @@ fn one(mesh: &Mesh, triangles: Range<usize>, printer: &Printer) -> Option<Base> 
         return None;
     }
     let narrowest_mm = narrowest(&round);
-    let widest_mm = 2.0 * inner_radius(&outlines);
+    let widest_mm = 2.0 * inner_radius(&outlines, WIDEST_MM / 2.0);
     Some(Base {
         footprint_mm2: region_area(std::slice::from_ref(&round)),
         narrowest_mm,

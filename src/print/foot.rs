@@ -16,6 +16,9 @@ const BEYOND_MM: f64 = 1.0;
 /// Of what drawing in takes away for good, less than this is the tip of a sharp corner, mm.
 const LOST_MM: f64 = 0.05;
 
+/// To what the circles in it are known, mm.
+const WITHIN_MM: f64 = 0.005;
+
 /// A body of one layer that touches the first layer of a copy on all its sides.
 #[derive(Clone, Debug)]
 pub struct Brim {
@@ -78,7 +81,7 @@ pub fn drawn_in(
         told.nominal_mm2 += region_area(&outlines);
         let lost = beyond(&outlines, &less, by_mm);
         let stays = regions(&less).len() == regions(&outlines).len()
-            && lost.iter().all(|region| inner_radius(region) < LOST_MM);
+            && lost.iter().all(|region| inner_radius(region, WITHIN_MM) < LOST_MM);
         let cut = if stays && !outlines.is_empty() {
             told.meshed_mm2 += region_area(&less);
             difference(&whole, &around(&whole, &less, printer.first_layer_mm)?)?

@@ -1,6 +1,6 @@
 //! How long the whole program takes on the button jar, over repeats of its motif. Prints
 //! a table and judges nothing: run it on a quiet machine with
-//! `cargo bench --bench speed`.
+//! `cargo bench --bench speed`, or some of it by name: `cargo bench --bench speed -- checks`.
 //!
 //! One thread, so that wall time bounds CPU time from above; the least of several runs.
 // A bench is the one place that must ask the time.
@@ -22,8 +22,30 @@ const RUNS: usize = 5;
 fn main() {
     let folder = tempfile::tempdir().expect("a folder");
     let jar = include_str!("../../examples/button-jar/button-jar.pkn");
+    // What cargo itself says begins with a dash.
+    let names: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with('-')).collect();
+    let asked = |name: &str| names.is_empty() || names.iter().any(|n| n == name);
+    if asked("repeats") {
+        repeats(folder.path(), jar);
+    }
+    if asked("checks") {
+        checks(jar);
+    }
+    if asked("exact") {
+        exact_bodies(jar);
+    }
+    if asked("watch") {
+        watched(folder.path(), jar);
+    }
+    if asked("sweep") {
+        sweep(folder.path(), jar);
+    }
+}
+
+/// All of a build, over repeats of the motif.
+fn repeats(folder: &Path, jar: &str) {
     println!("{:<22} {:>9} {:>9} {:>8}", "run", "time", "peak", "growth");
-    let (time, peak) = best(folder.path(), jar, "check");
+    let (time, peak) = best(folder, jar, "check");
     println!("{:<22} {:>6.1} ms {:>6.1} MB", "check", millis(time), peak);
     let mut before: Option<(f64, f64)> = None;
     for repeats in [14, 24, 48, 96, 200] {
@@ -32,7 +54,7 @@ fn main() {
             .replace("repeats: 14", &format!("repeats: {repeats}"))
             .replace("given bore = 72 mm", "given bore = 140 mm")
             .replace("gap: 0.1 mm", "gap: 0.05 mm");
-        let (time, peak) = best(folder.path(), &text, "build");
+        let (time, peak) = best(folder, &text, "build");
         let growth = before.map_or(String::new(), |(n, t)| {
             format!("n^{:.2}", (millis(time) / t).ln() / (f64::from(repeats) / n).ln())
         });
@@ -40,10 +62,6 @@ fn main() {
         println!("{name:<22} {:>6.1} ms {peak:>6.1} MB {growth:>8}", millis(time));
         before = Some((f64::from(repeats), millis(time)));
     }
-    checks(jar);
-    exact_bodies(jar);
-    watched(folder.path(), jar);
-    sweep(folder.path(), jar);
 }
 
 /// What the checks of fit and print cost beside all else of a build, on one thread.

@@ -1,8 +1,6 @@
 //! What one layer has that the layer below does not carry, and of which kind it is.
 
-use crate::plane::{
-    INNER_MM, Inside, Point, Region, beyond, inner_radius, region_area, region_bounds,
-};
+use crate::plane::{Inside, Point, Region, beyond, inner_radius, region_area, region_bounds};
 
 /// Regions smaller than this are rounding, mm2.
 const SPECK_MM2: f64 = 1e-4;
@@ -28,7 +26,7 @@ const MOST_SAMPLES: usize = 32;
 const DIRECTIONS: usize = 8;
 
 /// To what spans are known, mm.
-pub const SPAN_MM: f64 = 2.0 * INNER_MM;
+pub const SPAN_MM: f64 = 0.01;
 
 /// How what is not carried hangs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -87,7 +85,7 @@ fn patch(layer: usize, region: Region, upper: &Inside, reach_mm: f64) -> Option<
     let (kind, step_mm, span_mm) = if sides.carried.is_empty() {
         (Kind::Island, 0.0, 0.0)
     } else if sides.free.is_empty() {
-        (Kind::Bridge, reach_mm, 2.0 * (reach_mm + inner_radius(&region)))
+        (Kind::Bridge, reach_mm, 2.0 * (reach_mm + inner_radius(&region, SPAN_MM / 2.0)))
     } else if let Some(span) = sides.span() {
         (Kind::Bridge, reach_mm, span + 2.0 * reach_mm)
     } else {

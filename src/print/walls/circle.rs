@@ -1,6 +1,7 @@
 //! Circles that touch an outline from one side: the medial measure of how thick it is there.
 
 use crate::plane::{Point, region_bounds};
+use std::ops::Range;
 
 /// Two faces make one wall when their contacts with the circle between them lie farther
 /// apart than this, seen from its middle: the cosine of 150 deg. Wedges blunter than 30 deg
@@ -26,8 +27,8 @@ pub struct Sides {
     /// The sides of cell k are `inside[starts[k]..starts[k + 1]]`.
     starts: Vec<u32>,
     inside: Vec<u32>,
-    /// Which ways the sides of each cell face, one bit for each eighth of a turn.
-    facing: Vec<u8>,
+    /// Whether sides in or next to each cell face ways that are a quarter turn apart or more.
+    facing: Vec<bool>,
 }
 
 impl Sides {
@@ -49,14 +50,16 @@ impl Sides {
             rows,
             starts: vec![0; cells + 1],
             inside: Vec::new(),
-            facing: vec![0; cells],
+            facing: vec![false; cells],
         };
         let entries = grid.entries(cells);
+        let mut ways = vec![0u8; cells];
         for (cell, side) in &entries {
             let [from, to] = grid.sides[*side as usize];
             grid.starts[*cell as usize + 1] += 1;
-            grid.facing[*cell as usize] |= 1 << eighth((to - from).left());
+            ways[*cell as usize] |= 1 << eighth((to - from).left());
         }
+        grid.face(&ways);
         for cell in 0..cells {
             grid.starts[cell + 1] += grid.starts[cell];
         }
@@ -79,7 +82,7 @@ impl Sides {
             let steps = (from.distance(*to) / self.cell_mm).ceil().max(1.0);
             for k in 0..steps as usize {
                 let at = |k: usize| *from + (*to - *from) * (k as f64 / steps);
-                for cell in self.cells(&[at(k), at(k + 1)]) {
+                for cell in self.cells([at(k), at(k + 1)]).flatten() {
                     if last[cell] <= side {
                         last[cell] = side + 1;
                         entries.push((cell as u32, side));
@@ -90,8 +93,8 @@ impl Sides {
         entries
     }
 
-    /// The cells of the box of two points.
-    fn cells(&self, [a, b]: &[Point; 2]) -> impl Iterator<Item = usize> + use<> {
+    /// The cells of the box of two points: a range of each row.
+    fn cells(&self, [a, b]: [Point; 2]) -> impl Iterator<Item = Range<usize>> + use<> {
         let place = |v: f64, low: f64, count: usize| {
             (((v - low) / self.cell_mm).max(0.0) as usize).min(count - 1)
         };
@@ -100,7 +103,7 @@ impl Sides {
         let (left, right) = (column(a.x.min(b.x)), column(a.x.max(b.x)));
         let (down, up) = (row(a.y.min(b.y)), row(a.y.max(b.y)));
         let columns = self.columns;
-        (down..=up).flat_map(move |r| (left..=right).map(move |c| r * columns + c))
+        (down..=up).map(move |row| row * columns + left..row * columns + right + 1)
     }
 
     /// The point of any side but `but` that lies nearest to a middle, closer than a radius,
@@ -109,8 +112,9 @@ impl Sides {
         let reach = Point::new(radius_mm, radius_mm);
         // Squares: roots are most of the work here.
         let mut best = (radius_mm * radius_mm, None);
-        for cell in self.cells(&[middle - reach, middle + reach]) {
-            let range = self.starts[cell] as usize..self.starts[cell + 1] as usize;
+        for row in self.cells([middle - reach, middle + reach]) {
+            // The cells of a row follow each other.
+            let range = self.starts[row.start] as usize..self.starts[row.end] as usize;
             for side in &self.inside[range] {
                 if but == Some(*side as usize) {
                     continue;
@@ -141,9 +145,6 @@ impl Sides {
         most_mm: f64,
     ) -> Option<Circle> {
         let mut circle = Circle { middle: at + normal * (most_mm / 2.0), radius: most_mm / 2.0 };
-        if !self.has_facing(&circle) {
-            return None;
-        }
         let mut contact = None;
         for _ in 0..SHRINKS {
             let within = circle.radius - RADIUS_MM;
@@ -163,14 +164,33 @@ impl Sides {
         facing.then_some(circle)
     }
 
-    /// Whether sides near a circle face ways that are a quarter turn apart or more. Where they
-    /// do not, no circle that touches one of them has its far contact opposite: that lies on a
-    /// side, or between two sides, whose normals together point back.
-    fn has_facing(&self, circle: &Circle) -> bool {
-        let reach = Point::new(circle.radius + 2.0 * RADIUS_MM, circle.radius + 2.0 * RADIUS_MM);
-        let near = self.cells(&[circle.middle - reach, circle.middle + reach]);
-        let seen = near.fold(0u8, |seen, cell| seen | self.facing[cell]);
-        seen & (seen.rotate_left(2) | seen.rotate_left(3) | seen.rotate_left(4)) != 0
+    /// From the eighths of a turn into which the sides of each cell face, one bit for each.
+    fn face(&mut self, ways: &[u8]) {
+        let around = |at: usize, count: usize| at.saturating_sub(1)..=(at + 1).min(count - 1);
+        for row in 0..self.rows {
+            for column in 0..self.columns {
+                let cell = row * self.columns + column;
+                if ways[cell] == 0 {
+                    continue;
+                }
+                let mut seen = 0u8;
+                for near in around(row, self.rows) {
+                    for cell in around(column, self.columns) {
+                        seen |= ways[near * self.columns + cell];
+                    }
+                }
+                let apart = seen.rotate_left(2) | seen.rotate_left(3) | seen.rotate_left(4);
+                self.facing[cell] = seen & apart != 0;
+            }
+        }
+    }
+
+    /// Whether a circle of up to a cell across that touches the outline at a point may have
+    /// its far contact opposite. That lies on a side, or between two sides, whose normals
+    /// together point back; where all sides near the point face about as it does there is
+    /// none.
+    pub fn may_be_narrow(&self, at: Point) -> bool {
+        self.cells([at, at]).flatten().any(|cell| self.facing[cell])
     }
 
     /// The width, mm, of what lies on the side of `normal` of a point of the outline, where

@@ -120,28 +120,30 @@ fn layer_samples(
         for i in 0..polygon.len() {
             let [before, from, to] =
                 [polygon.len() - 1, 0, 1].map(|k| polygon[(i + k) % polygon.len()]);
-            let run = to - from;
-            let normal = run.unit().left();
+            let (earlier, run) = (from - before, to - from);
             let mut found = |at: Point, slot: bool, narrow: Option<(f64, Point)>| {
                 let sample = |(width_mm, normal)| Sample { rank, at, normal, slot, width_mm };
                 out.extend(narrow.map(sample));
             };
-            let count = (run.length() / printer.line_mm).ceil().max(1.0);
+            let count = (run.dot(run).sqrt() / printer.line_mm).ceil().max(1.0);
             for k in 0..count as usize {
                 let at = from + run * ((k as f64 + 0.5) / count);
+                if !sides.may_be_narrow(at) {
+                    continue;
+                }
+                let normal = run.unit().left();
                 let across = |normal: Point, most: f64| {
                     sides.width(at, normal, Some(first + i), most).map(|width| (width, normal))
                 };
                 found(at, false, across(normal, wall));
                 found(at, true, across(-normal, slot));
             }
-            let earlier = (from - before).unit();
-            let turn = earlier.cross(run.unit());
-            let normals = [earlier.left(), normal];
+            let turn = earlier.cross(run) / (earlier.dot(earlier) * run.dot(run)).sqrt();
+            let normals = || [earlier, run].map(|side| side.unit().left());
             if turn < -TURN {
-                found(from, false, sides.width_at_corner(from, normals, wall));
+                found(from, false, sides.width_at_corner(from, normals(), wall));
             } else if turn > TURN {
-                found(from, true, sides.width_at_corner(from, normals.map(|n| -n), slot));
+                found(from, true, sides.width_at_corner(from, normals().map(|n| -n), slot));
             }
         }
         first += polygon.len();
