@@ -180,6 +180,47 @@ fn least_gaps_have_their_place() {
     }
 }
 
+/// Pairs are told as measured; what is bought is told to be; columns stand in the assembly where
+/// they are printed, with the volume that the manifest gives.
+#[test]
+fn pairs_bought_things_and_columns_are_in_the_page() {
+    let Example { page, manifest } = built("token-drawer");
+    let shown: Value = serde_json::from_str(design(&page)).expect("JSON");
+    let (fits, pairs) = (&shown["fits"], &manifest["fits"]);
+    for k in 0..2 {
+        let asked = [&pairs[k]["part"], &pairs[k]["host"]].map(|n| n.as_str().expect("a name"));
+        assert_eq!(fits[k]["title"], format!("{} in {}", asked[0], asked[1]));
+        let across = |i: usize| fits[k]["across"][i].as_f64().expect("a number");
+        let length = (0..3).map(|i| across(i) * across(i)).sum::<f64>().sqrt();
+        let least = pairs[k]["gap_mm"]["least"].as_f64().expect("a gap");
+        assert!((length - least).abs() < 3e-6, "{}: {length} for {least}", fits[k]["title"]);
+    }
+    let kinds = |shown: &Value| -> Vec<(String, String)> {
+        let bodies = shown["scene"]["bodies"].as_array().expect("bodies");
+        let word = |v: &Value| v.as_str().expect("a word").to_string();
+        bodies.iter().map(|b| (word(&b["name"]), word(&b["kind"]))).collect()
+    };
+    let named = |pairs: &[(&str, &str)]| -> Vec<(String, String)> {
+        pairs.iter().map(|(name, kind)| (name.to_string(), kind.to_string())).collect()
+    };
+    assert_eq!(
+        kinds(&shown),
+        named(&[("tokens", "bought"), ("drawer", "part"), ("chest", "part")])
+    );
+
+    let Example { page, manifest } = built("desk-tray");
+    let shown: Value = serde_json::from_str(design(&page)).expect("JSON");
+    assert_eq!(kinds(&shown), named(&[("tray", "part"), ("props under tray", "props")]));
+    let columns = &shown["scene"]["bodies"][1];
+    let (volume, _) = volume_mm3(columns);
+    let expected = manifest["print"][0]["props"]["volume_mm3"].as_f64().expect("a volume");
+    // Half of a step of 0.8e-3 mm on a column of 1.2 mm, and less along it.
+    assert!((volume - expected).abs() / expected < 2e-3, "{volume} for {expected} mm3");
+    // On the floor of 2.4 mm, two layers off; under the shelf of 17 mm, one layer off.
+    let ends = ["low", "high"].map(|end| columns[end][2].as_f64().expect("a number"));
+    assert!((ends[0] - 2.8).abs() < 1e-5 && (ends[1] - 16.8).abs() < 1e-5, "{ends:?}");
+}
+
 /// `pipkin watch` on a small design of its own; ended when the test ends.
 struct Watched {
     child: Child,

@@ -161,6 +161,7 @@ fn pictures(
         design: Some(results.design),
         realised: Some(&results.realised),
         fits: Some(&results.fits),
+        printed: Some(&results.printed),
         rules: &results.rules,
         cautions: &cautions(&results.printed),
     };

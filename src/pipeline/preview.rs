@@ -80,12 +80,13 @@ pub fn preview(
     let (fits, findings) = fit::measure(model, &realised, places);
     sink.append(findings);
     step("looking at the print", 4)?;
-    let mut cautions = Vec::new();
+    let mut printed = None;
     if look == Look::Whole {
-        let (printed, findings) = print::print(model, &realised, places);
+        let (found, findings) = print::print(model, &realised, places);
         sink.append(findings);
-        cautions = bundle::cautions(&printed);
+        printed = Some(found);
     }
+    let cautions = printed.as_ref().map(bundle::cautions).unwrap_or_default();
     let tolerance = &options.tolerance;
     let measures = Measured { model, realised: &realised, fits: &fits, tolerance };
     let (rules, findings) =
@@ -95,6 +96,7 @@ pub fn preview(
         design: Some(design),
         realised: Some(&realised),
         fits: Some(&fits),
+        printed: printed.as_ref(),
         rules: &rules,
         cautions: &cautions,
     };
