@@ -226,6 +226,8 @@ struct Watched {
     child: Child,
     folder: tempfile::TempDir,
     port: u16,
+    /// The path under which it answers.
+    key: String,
 }
 
 const PLATE: &str = "\
@@ -260,8 +262,11 @@ impl Watched {
         let mut line = String::new();
         let output = child.stdout.take().expect("a pipe");
         BufReader::new(output).read_line(&mut line).expect("an address");
-        let port = line.trim().trim_end_matches('/').rsplit(':').next().expect("a port");
-        Watched { child, folder, port: port.parse().expect("a number") }
+        let address = line.trim().strip_prefix("http://127.0.0.1:").expect("loopback");
+        let (port, key) = address.split_once('/').expect("a path");
+        let key = key.strip_suffix('/').expect("a folder").to_string();
+        assert!(key.len() == 32 && key.bytes().all(|b| b.is_ascii_hexdigit()), "{line}");
+        Watched { child, folder, port: port.parse().expect("a number"), key }
     }
 
     fn file(&self) -> PathBuf {
@@ -283,6 +288,11 @@ impl Watched {
     }
 
     fn ask(&self, method: &str, target: &str, headers: &str, body: &str) -> Reply {
+        self.ask_at(method, &format!("/{}{target}", self.key), headers, body)
+    }
+
+    /// The same by the whole path, with or without the key.
+    fn ask_at(&self, method: &str, target: &str, headers: &str, body: &str) -> Reply {
         let host = if headers.contains("Host:") {
             String::new()
         } else {
@@ -419,6 +429,31 @@ fn strangers_are_refused() {
         assert_eq!(watched.status(method, "/design", ""), 405, "{method}");
     }
     assert_eq!(watched.status("GET", "/write", ""), 405);
+}
+
+/// Another user of this machine reaches the port, too, but not the page, its token, the design.
+#[test]
+fn who_lacks_the_key_is_told_nothing() {
+    let watched = Watched::start();
+    let page = watched.ask("GET", "/", "", "").2;
+    let (_, rest) = page.split_once("data-token=\"").expect("a token");
+    let token = &rest[..32];
+    assert!(token != watched.key, "one secret would do for both");
+    let other = format!("/{}/", "0".repeat(32));
+    let near = format!("/{}/", &watched.key[..31]);
+    for path in
+        ["/", "/design?page=a&seen=", "/still.png", &other, &near, &format!("/{}", watched.key)]
+    {
+        let (status, head, body) = watched.ask_at("GET", path, "", "");
+        assert_eq!(status, 403, "{path}");
+        assert!(head.contains("Content-Type: text/plain"), "{head}");
+        assert!(body.lines().count() == 1 && !body.contains(token), "{body}");
+        assert!(!body.contains(&watched.key) && !body.contains("plate"), "{body}");
+    }
+    let json = format!("Content-Type: application/json\r\nX-Pipkin-Token: {token}\r\n");
+    let body = r#"{"sets":[["wide","30 mm"]]}"#;
+    assert_eq!(watched.ask_at("POST", "/write", &json, body).0, 403);
+    assert_eq!(std::fs::read_to_string(watched.file()).expect("text"), PLATE);
 }
 
 #[test]
