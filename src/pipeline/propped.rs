@@ -4,10 +4,11 @@ use super::record;
 use crate::mesh::{Bounds, Mesh};
 use crate::model::{Model, PartId, Placement, Props, Vector};
 use crate::output::manifest::{AirGap, PropsEntry};
-use crate::output::pictures::{Apart, PageProps, SceneBody};
+use crate::output::pictures::{Apart, Columns, SceneBody};
 use crate::output::threemf::Aid;
-use crate::print::{Posed, Propped};
+use crate::print::{Posed, Printed, Propped};
 use crate::quantity::decimals;
+use crate::realise::Realised;
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
@@ -50,9 +51,18 @@ pub(super) fn scene<'a>(model: &'a Model, posed: &'a Posed) -> Option<[SceneBody
     Some([body(colour, &posed.mesh), body(paler(colour), columns)])
 }
 
-/// The columns of a part brought back to where it is in the assembly, for the page; `of` is
-/// the number of its body there, `made` its finished mesh.
-pub(super) fn assembled(model: &Model, posed: &Posed, of: usize, made: &Mesh) -> Option<PageProps> {
+/// The columns of all parts, brought back to where these are in the assembly.
+pub(super) fn assembled(model: &Model, realised: &Realised, printed: &Printed) -> Vec<Columns> {
+    let posed = printed.parts.iter().flatten();
+    let columns = posed.filter_map(|posed| {
+        let made = realised.parts.get(posed.part.0)?.as_ref()?;
+        brought_back(model, posed, &made.mesh)
+    });
+    columns.collect()
+}
+
+/// The same of one part; `made` is its finished mesh.
+fn brought_back(model: &Model, posed: &Posed, made: &Mesh) -> Option<Columns> {
     let found = posed.props.as_ref().filter(|found| !found.mesh.is_empty())?;
     let part = &model.parts[posed.part.0];
     let pieces = pieces(posed, made);
@@ -70,9 +80,9 @@ pub(super) fn assembled(model: &Model, posed: &Posed, of: usize, made: &Mesh) ->
     }
     let tall = decimals(found.tallest_mm, 1);
     let columns = if found.count == 1 { "column" } else { "columns" };
-    Some(PageProps {
-        of,
-        name: format!("props under {}", part.name),
+    Some(Columns {
+        under: part.name.clone(),
+        count: found.count,
         note: format!("{} {columns} up to {tall} mm tall, broken away after printing", found.count),
         colour: paler(part.material.colour),
         mesh,
@@ -148,6 +158,7 @@ pub(super) fn entry(model: &Model, posed: &Posed, in_stl: bool) -> Option<PropsE
         gap_below_mm: gap(asked.gap_below_mm, below_mm),
         clear_mm: found.clear_mm,
         tallest_mm: found.tallest_mm,
+        foot_mm: found.foot_mm,
         volume_mm3: found.volume_mm3,
         filament_m,
         without_room: found.without_room as u64,

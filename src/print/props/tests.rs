@@ -5,7 +5,7 @@ use super::super::tests::{block, printer, together};
 use super::super::underside::{Kind, Survey, will_not_print};
 use super::column::Bench;
 use super::overhead::Overhead;
-use super::{Propped, Turn, finished, places};
+use super::{Propped, Turn, feet, finished, places};
 use crate::mesh::{Mesh, Tag, Tree, checks};
 use crate::model::{PartId, Props, Vector};
 
@@ -26,7 +26,8 @@ fn propped(mesh: &Mesh, props: &Props, turns: &[Turn]) -> Propped {
     let bare = Survey::new(&slices, None, &printer);
     let (overhead, tree) = (Overhead::new(mesh), Tree::over(mesh));
     let bench = Bench { overhead: &overhead, tree: &tree, props, line_mm: 0.4, layer_mm: 0.2 };
-    let chosen = places::chosen(&bench, &bare, &printer, turns);
+    let mut chosen = places::chosen(&bench, &bare, &printer, turns);
+    chosen.columns = feet::widened(&bench, &chosen.columns);
     finished(chosen, &slices, &bare, &printer)
 }
 
@@ -87,6 +88,57 @@ fn a_plate_in_the_air_stands_on_columns_from_the_plate_below() {
     }
 }
 
+/// An arm 60 mm above the bed beside a post.
+fn gallows() -> Mesh {
+    together(&block([0.0; 3], [10.0, 10.0, 64.0]), &block([10.0, 0.0, 60.0], [8.0, 10.0, 4.0]))
+}
+
+#[test]
+fn tall_columns_stand_on_feet_as_wide_as_they_need() {
+    let wide = Props { spacing_mm: Some(6.0), ..props() };
+    let found = propped(&gallows(), &wide, &[]);
+    assert_closed(&found);
+    let [height, foot] = found.slender_mm.unwrap();
+    assert!((height - 59.8).abs() < 1e-9);
+    assert!(height <= feet::SLENDER * foot && foot > 2.3, "{foot}");
+    // A frustum with regular octagons of 2.49 and 0.8 mm from flat to flat for its ends.
+    let area = |width: f64| width * width * 2.0 * (2f64.sqrt() - 1.0);
+    let [low, high] = [area(found.foot_mm), area(0.8)];
+    let each = height / 3.0 * (low + high + (low * high).sqrt());
+    let total = found.count as f64 * each;
+    assert!((found.volume_mm3 - total).abs() < 1e-6 * total, "{} for {total}", found.volume_mm3);
+    // Tops are as narrow as asked and as near as asked.
+    let [near, far] = found.above_mm.unwrap();
+    assert!((near - 0.2).abs() < 1e-9 && (far - 0.2).abs() < 1e-9);
+    assert!(found.clear_mm.unwrap() >= 0.2 - 1e-9);
+    assert!(sampled(&found.mesh, &gallows()) > 0.2 - 1e-6);
+}
+
+#[test]
+fn feet_leave_each_other_half_a_line() {
+    let narrow = Props { spacing_mm: Some(1.6), ..props() };
+    let found = propped(&gallows(), &narrow, &[]);
+    assert_closed(&found);
+    let [height, foot] = found.slender_mm.unwrap();
+    assert!(height > feet::SLENDER * foot, "{foot}");
+    // Corners on the bed, by column: no two columns come nearer than half a line.
+    let pieces = found.mesh.pieces();
+    let corners = |piece: &Vec<usize>| -> Vec<Vector> {
+        let all = piece.iter().flat_map(|t| found.mesh.corners(*t));
+        all.filter(|p| p[2] == 0.0).collect()
+    };
+    let feet: Vec<Vec<Vector>> = pieces.iter().map(corners).collect();
+    let mut least = f64::INFINITY;
+    for (k, one) in feet.iter().enumerate() {
+        for other in &feet[k + 1..] {
+            for (p, q) in one.iter().flat_map(|p| other.iter().map(move |q| (p, q))) {
+                least = least.min((p[0] - q[0]).hypot(p[1] - q[1]));
+            }
+        }
+    }
+    assert!(least > 0.2 - 1e-6, "{least}");
+}
+
 /// A block whose underside leans by `deg` from the level along x, and bends at its middle.
 fn leaning(deg: [f64; 2], low: f64) -> Mesh {
     let tan = deg.map(|d| d.to_radians().tan());
@@ -142,8 +194,8 @@ fn columns_keep_a_line_off_walls() {
     let bench =
         Bench { overhead: &overhead, tree: &tree, props: &asked, line_mm: 0.4, layer_mm: 0.2 };
     let spot = |y: f64| super::Spot { at: [10.0, y], turn_rad: 0.0, under_mm: [5.9, 6.0] };
-    assert!(bench.has_room(&spot(4.0)));
-    assert!(!bench.has_room(&spot(3.6)) && !bench.has_room(&spot(4.4)));
+    assert!(bench.has_room(&spot(4.0), 0.8));
+    assert!(!bench.has_room(&spot(3.6), 0.8) && !bench.has_room(&spot(4.4), 0.8));
     let column = bench.column(&spot(4.0)).unwrap();
     assert!((column.height_mm - 5.8).abs() < 1e-9);
     assert!((column.above_mm - 0.2).abs() < 1e-9 && column.clear_mm == column.above_mm);
