@@ -1,16 +1,15 @@
 //! Measured values into the page: nothing is computed here but words and units.
 
-use super::{propped, record};
+use super::record;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::evaluate::{Evaluated, Judged};
 use crate::fit::{Fits, GapFit, WayFit};
 use crate::model::{Filling, Given, GivenSource, Model, PartId, Permits, Place};
 use crate::output::number::rounded;
 use crate::output::pictures::{
-    self, BodyKind, PageDesign, PageFinding, PageFit, PageGiven, PageProps, PageRule, PageScene,
+    self, BodyKind, Columns, PageDesign, PageFinding, PageFit, PageGiven, PageRule, PageScene,
     SceneBody,
 };
-use crate::print::Printed;
 use crate::quantity::{Dimension, Quantity, decimals};
 use crate::realise::Realised;
 use crate::source::SourceMap;
@@ -24,7 +23,7 @@ pub(super) struct Shown<'a> {
     pub design: Option<&'a Evaluated>,
     pub realised: Option<&'a Realised>,
     pub fits: Option<&'a Fits>,
-    pub printed: Option<&'a Printed>,
+    pub columns: &'a [Columns],
     pub rules: &'a [Judged],
     pub cautions: &'a [String],
 }
@@ -49,7 +48,7 @@ pub(super) fn page(
         title: titled.map_or(name, |(_, title)| title).to_string(),
         size: model.and_then(|m| m.size.clone()),
         origin,
-        scene: shown.realised.zip(model).and_then(|(r, m)| scene(m, r, shown.printed)),
+        scene: shown.realised.zip(model).and_then(|(r, m)| scene(m, r, shown.columns)),
         givens: model.map_or(Vec::new(), |m| m.givens.iter().map(given).collect()),
         rules: shown.rules.iter().map(rule).collect(),
         cautions: shown.cautions.to_vec(),
@@ -59,17 +58,10 @@ pub(super) fn page(
     }
 }
 
-fn scene(model: &Model, realised: &Realised, printed: Option<&Printed>) -> Option<PageScene> {
+fn scene(model: &Model, realised: &Realised, columns: &[Columns]) -> Option<PageScene> {
     let bodies = pictures::assembly(model, realised);
     let told = bodies.iter().map(|body| told(model, realised, body)).collect();
-    let posed = printed.iter().flat_map(|printed| printed.parts.iter().flatten());
-    let props = posed.filter_map(|posed| {
-        let name = &model.parts[posed.part.0].name;
-        let of = bodies.iter().position(|body| body.name == name)?;
-        propped::assembled(model, posed, of, bodies[of].mesh)
-    });
-    let props: Vec<PageProps> = props.collect();
-    pictures::page_scene(&bodies, told, &props)
+    pictures::page_scene(&bodies, told, columns)
 }
 
 /// `79.2 x 79.2 x 87 mm, 100.8 g chalk`

@@ -11,8 +11,7 @@ mod tests;
 
 pub use excerpt::{Excerpt, ExcerptLine, excerpts};
 
-use super::scene::{self, SceneBody};
-use crate::mesh::Mesh;
+use super::scene::{self, Columns, SceneBody};
 use crate::model::Vector;
 use crate::output::number::rounded;
 pub use pack::base64;
@@ -78,24 +77,6 @@ pub enum BodyKind {
     Bought,
     /// Columns that are printed with a part and broken away.
     Props,
-}
-
-/// Columns of one part in the assembly, as they stand under it when it is printed.
-#[derive(Clone, Debug)]
-pub struct PageProps {
-    /// Which of the bodies they belong to.
-    pub of: usize,
-    /// What they are called.
-    pub name: String,
-    /// How many there are, for the list.
-    pub note: String,
-    /// Red, green, blue.
-    pub colour: [u8; 3],
-    /// Their form, in assembly axes.
-    pub mesh: Mesh,
-    /// For each of its vertices one of the part's that goes the same way when the assembly is
-    /// taken apart.
-    pub goes_with: Vec<u32>,
 }
 
 /// One body. Bytes as base64 (RFC 4648), numbers little end first.
@@ -201,14 +182,15 @@ pub struct PageFinding {
 pub fn scene(
     bodies: &[SceneBody<'_>],
     told: Vec<(BodyKind, String)>,
-    props: &[PageProps],
+    columns: &[Columns],
 ) -> Option<PageScene> {
     let closed = scene::bounds(bodies.iter().flat_map(|b| &b.mesh.vertices))?;
     let moved: Vec<_> = bodies.iter().map(|b| b.placed(1.0)).collect();
     let apart = scene::bounds(moved.iter().flatten())?;
     let round = |corners: [Vector; 2]| corners.map(|c| c.map(rounded));
     let own = bodies.iter().zip(told).filter_map(|(body, told)| pack::body(body, told));
-    let under = props.iter().filter_map(|props| pack::props(props, bodies.get(props.of)?));
+    let of = |columns: &Columns| bodies.iter().find(|b| b.name == columns.under);
+    let under = columns.iter().filter_map(|columns| pack::columns(columns, of(columns)?));
     let bodies = own.chain(under).collect();
     Some(PageScene { closed: round(closed), apart: round(apart), bodies })
 }

@@ -1,9 +1,9 @@
 //! Meshes as short texts.
 
-use super::{BodyKind, PageBody, PageProps};
+use super::{BodyKind, PageBody};
 use crate::model::Vector;
 use crate::output::number::rounded;
-use crate::output::pictures::scene::{SceneBody, bounds};
+use crate::output::pictures::scene::{Columns, SceneBody, bounds};
 
 /// Steps from one side of a body's box to the other: 2 micrometres on a body of 130 mm.
 const STEPS: f64 = 65535.0;
@@ -14,12 +14,12 @@ pub(super) fn body(body: &SceneBody<'_>, told: (BodyKind, String)) -> Option<Pag
 }
 
 /// Columns as the page reads them, going with the pieces of their part.
-pub(super) fn props(props: &PageProps, of: &SceneBody<'_>) -> Option<PageBody> {
-    let PageProps { name, note, colour, mesh, goes_with, .. } = props;
+pub(super) fn columns(columns: &Columns, of: &SceneBody<'_>) -> Option<PageBody> {
     let (piece_of, ways) = of.pieces();
-    let pieces = goes_with.iter().map(|v| piece_of.get(*v as usize).copied().unwrap_or(0));
-    let body = SceneBody { name, colour: *colour, mesh, apart: of.apart };
-    packed(&body, (BodyKind::Props, note.clone()), (pieces.collect(), ways))
+    let pieces = columns.goes_with.iter().map(|v| piece_of.get(*v as usize).copied().unwrap_or(0));
+    let (name, colour, mesh) = (columns.name(), columns.colour, &columns.mesh);
+    let body = SceneBody { name: &name, colour, mesh, apart: of.apart };
+    packed(&body, (BodyKind::Props, columns.note.clone()), (pieces.collect(), ways))
 }
 
 /// A body whose vertices belong to numbered pieces, each of which has a way.
