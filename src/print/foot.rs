@@ -171,7 +171,7 @@ fn around(body: &Mesh, region: &[Vec<Point>], high_mm: f64) -> Result<Mesh, Mesh
 mod tests {
     use super::super::tests::{block, printer, together};
     use super::*;
-    use crate::mesh::checks;
+    use crate::mesh::{Obstacle, checks, overlap_mm3};
     use crate::model::Placement;
 
     fn posed(triangles: usize) -> PosedPiece {
@@ -207,7 +207,8 @@ mod tests {
         let found = checks(&brim.mesh);
         assert_eq!((found.open_edges, found.self_intersections), (0, 0));
         for foot in &feet {
-            let common = crate::mesh::overlap_mm3(&brim.mesh, foot).unwrap();
+            let [laid, standing] = [&brim.mesh, foot].map(Obstacle::of);
+            let common = overlap_mm3(&laid, &standing).unwrap();
             assert!(common == 0.0, "{common}");
         }
     }

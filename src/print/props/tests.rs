@@ -93,24 +93,49 @@ fn gallows() -> Mesh {
     together(&block([0.0; 3], [10.0, 10.0, 64.0]), &block([10.0, 0.0, 60.0], [8.0, 10.0, 4.0]))
 }
 
+/// Columns at places of our own under the arm of the gallows.
+fn under_the_arm(places: &[[f64; 2]]) -> Propped {
+    let (mesh, printer, props) = (gallows(), printer(45.0), props());
+    let slices = Slices::new(&mesh, &printer);
+    let bare = Survey::new(&slices, None, &printer);
+    let (overhead, tree) = (Overhead::new(&mesh), Tree::over(&mesh));
+    let bench =
+        Bench { overhead: &overhead, tree: &tree, props: &props, line_mm: 0.4, layer_mm: 0.2 };
+    let spot = |at: &[f64; 2]| super::Spot { at: *at, turn_rad: 0.0, under_mm: [59.9, 60.0] };
+    let columns: Vec<_> = places.iter().map(|at| bench.column(&spot(at)).unwrap()).collect();
+    let columns = feet::widened(&bench, &columns);
+    finished(super::Chosen { columns, ..Default::default() }, &slices, &bare, &printer)
+}
+
 #[test]
 fn tall_columns_stand_on_feet_as_wide_as_they_need() {
-    let wide = Props { spacing_mm: Some(6.0), ..props() };
-    let found = propped(&gallows(), &wide, &[]);
+    let found = under_the_arm(&[[14.0, 3.0], [15.0, 7.5]]);
     assert_closed(&found);
     let [height, foot] = found.slender_mm.unwrap();
-    assert!((height - 59.8).abs() < 1e-9);
-    assert!(height <= feet::SLENDER * foot && foot > 2.3, "{foot}");
-    // A frustum with regular octagons of 2.49 and 0.8 mm from flat to flat for its ends.
+    assert!((height - 59.8).abs() < 1e-9 && (foot - 59.8 / 24.0).abs() < 1e-9, "{foot}");
+    assert!(height <= feet::SLENDER * foot);
+    // Frustums with regular octagons for their ends, told by their width from flat to flat.
     let area = |width: f64| width * width * 2.0 * (2f64.sqrt() - 1.0);
-    let [low, high] = [area(found.foot_mm), area(0.8)];
-    let each = height / 3.0 * (low + high + (low * high).sqrt());
-    let total = found.count as f64 * each;
+    let [low, high] = [area(foot), area(0.8)];
+    let total = 2.0 * height / 3.0 * (low + high + (low * high).sqrt());
     assert!((found.volume_mm3 - total).abs() < 1e-6 * total, "{} for {total}", found.volume_mm3);
-    // Tops are as narrow as asked and as near as asked.
+    // Tops are as near as asked.
     let [near, far] = found.above_mm.unwrap();
     assert!((near - 0.2).abs() < 1e-9 && (far - 0.2).abs() < 1e-9);
-    assert!(found.clear_mm.unwrap() >= 0.2 - 1e-9);
+    assert!(sampled(&found.mesh, &gallows()) > 0.2 - 1e-6);
+}
+
+#[test]
+fn feet_are_as_wide_as_neighbours_and_walls_leave_room() {
+    // Half of what is between them, less half a line, for each: corner to corner 1.8 mm.
+    let found = under_the_arm(&[[14.0, 4.0], [14.0, 6.0]]);
+    let [_, foot] = found.slender_mm.unwrap();
+    assert!((foot - 1.8 * std::f64::consts::FRAC_PI_8.cos()).abs() < 1e-9, "{foot}");
+    // A line of 0.4 mm off the post, whose side is at 10 mm.
+    let found = under_the_arm(&[[11.2, 5.0]]);
+    let [_, foot] = found.slender_mm.unwrap();
+    let corner = foot / 2.0 / std::f64::consts::FRAC_PI_8.cos();
+    assert!(foot > 0.8 && corner <= 0.8 + 1e-9, "{foot}");
     assert!(sampled(&found.mesh, &gallows()) > 0.2 - 1e-6);
 }
 
