@@ -62,8 +62,8 @@ def pairs(browser, page):
         browser.drawn()
         label = browser.run("document.querySelector('.mark[aria-pressed=true]').innerText.trim()")
         check(label == least, f"the least gap is told as {label}")
-        # Across or upright in the picture.
-        span = browser.run("(() => { const s = document.querySelector('.span').getBoundingClientRect(); return Math.max(s.width, s.height); })()")
+        # Along itself, however it is turned in the picture.
+        span = browser.run("document.querySelector('.span').offsetWidth")
         # Half of the smaller side of the canvas shows 8 gaps, at least 1.5 mm: see `goToFit`.
         gap = float(least.split()[0])
         check(abs(span - gap * 240 / max(8 * gap, 1.5)) < 1.5, f"the gap is {span} pixels wide")
