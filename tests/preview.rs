@@ -221,6 +221,41 @@ fn pairs_bought_things_and_columns_are_in_the_page() {
     assert!((ends[0] - 2.8).abs() < 1e-5 && (ends[1] - 16.8).abs() < 1e-5, "{ends:?}");
 }
 
+/// Loose pieces are turned and set down in a row to be printed, larger by what shrinks: their
+/// columns come back under the piece that each stands under.
+#[test]
+fn columns_come_back_to_their_pieces() {
+    let text = "\
+material sand { base: pla, colour: #cdb892, shrink: 2 % }
+let tee = block { size: (6 mm, 6 mm, 10 mm) } join block { size: (16 mm, 6 mm, 3 mm) } raised 10 mm
+part tees = solid { form: (tee at (0 mm, 40 mm, 5 mm)) join (tee at (0 mm, -40 mm, 7 mm)), material: sand }
+props under tees {}
+";
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("tees.pkn");
+    std::fs::write(&file, text).expect("a file");
+    let options = Options { pictures: true, ..Options::default() };
+    let bundle = pipeline::build(&DiskWorld, &file, &options, &Silent).bundle.expect("it builds");
+    let (_, page) = bundle.files.iter().find(|(n, _)| n == "tees.html").expect("a page");
+    let page = String::from_utf8(page.clone()).expect("text");
+    let shown: Value = serde_json::from_str(design(&page)).expect("JSON");
+    let columns = &shown["scene"]["bodies"][1];
+    let corner = |end: &str, c: usize| columns[end][c].as_f64().expect("a number");
+    // Within the shadows of both arms, from the lower foot to one layer under the higher arm,
+    // which is less by what shrinks.
+    for (c, reach) in [(0, 8.0), (1, 43.0)] {
+        let [low, high] = ["low", "high"].map(|end| corner(end, c));
+        assert!(-reach < low && low < 0.6 - reach, "{low}");
+        assert!(reach - 0.6 < high && high < reach, "{high}");
+    }
+    assert!((corner("low", 2) - 5.0).abs() < 1e-5);
+    assert!((corner("high", 2) - (17.0 - 0.2 * 0.98)).abs() < 1e-5);
+    let printed = bundle.manifest.print[0].props.as_ref().expect("props").volume_mm3;
+    let expected = printed * 0.98f64.powi(3);
+    let (volume, _) = volume_mm3(columns);
+    assert!((volume - expected).abs() / expected < 3e-3, "{volume} for {expected}");
+}
+
 /// `pipkin watch` on a small design of its own; ended when the test ends.
 struct Watched {
     child: Child,
