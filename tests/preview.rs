@@ -180,11 +180,89 @@ fn least_gaps_have_their_place() {
     }
 }
 
+/// Pairs are told as measured; what is bought is told to be; columns stand in the assembly where
+/// they are printed, with the volume that the manifest gives.
+#[test]
+fn pairs_bought_things_and_columns_are_in_the_page() {
+    let Example { page, manifest } = built("token-drawer");
+    let shown: Value = serde_json::from_str(design(&page)).expect("JSON");
+    let (fits, pairs) = (&shown["fits"], &manifest["fits"]);
+    for k in 0..2 {
+        let asked = [&pairs[k]["part"], &pairs[k]["host"]].map(|n| n.as_str().expect("a name"));
+        assert_eq!(fits[k]["title"], format!("{} in {}", asked[0], asked[1]));
+        let across = |i: usize| fits[k]["across"][i].as_f64().expect("a number");
+        let length = (0..3).map(|i| across(i) * across(i)).sum::<f64>().sqrt();
+        let least = pairs[k]["gap_mm"]["least"].as_f64().expect("a gap");
+        assert!((length - least).abs() < 3e-6, "{}: {length} for {least}", fits[k]["title"]);
+    }
+    let kinds = |shown: &Value| -> Vec<(String, String)> {
+        let bodies = shown["scene"]["bodies"].as_array().expect("bodies");
+        let word = |v: &Value| v.as_str().expect("a word").to_string();
+        bodies.iter().map(|b| (word(&b["name"]), word(&b["kind"]))).collect()
+    };
+    let named = |pairs: &[(&str, &str)]| -> Vec<(String, String)> {
+        pairs.iter().map(|(name, kind)| (name.to_string(), kind.to_string())).collect()
+    };
+    assert_eq!(
+        kinds(&shown),
+        named(&[("tokens", "bought"), ("drawer", "part"), ("chest", "part")])
+    );
+
+    let Example { page, manifest } = built("desk-tray");
+    let shown: Value = serde_json::from_str(design(&page)).expect("JSON");
+    assert_eq!(kinds(&shown), named(&[("tray", "part"), ("props under tray", "props")]));
+    let columns = &shown["scene"]["bodies"][1];
+    let (volume, _) = volume_mm3(columns);
+    let expected = manifest["print"][0]["props"]["volume_mm3"].as_f64().expect("a volume");
+    // Half of a step of 0.8e-3 mm on a column of 1.2 mm, and less along it.
+    assert!((volume - expected).abs() / expected < 2e-3, "{volume} for {expected} mm3");
+    // On the floor of 2.4 mm, two layers off; under the shelf of 17 mm, one layer off.
+    let ends = ["low", "high"].map(|end| columns[end][2].as_f64().expect("a number"));
+    assert!((ends[0] - 2.8).abs() < 1e-5 && (ends[1] - 16.8).abs() < 1e-5, "{ends:?}");
+}
+
+/// Loose pieces are turned and set down in a row to be printed, larger by what shrinks: their
+/// columns come back under the piece that each stands under.
+#[test]
+fn columns_come_back_to_their_pieces() {
+    let text = "\
+material sand { base: pla, colour: #cdb892, shrink: 2 % }
+let tee = block { size: (6 mm, 6 mm, 10 mm) } join block { size: (16 mm, 6 mm, 3 mm) } raised 10 mm
+part tees = solid { form: (tee at (0 mm, 40 mm, 5 mm)) join (tee at (0 mm, -40 mm, 7 mm)), material: sand }
+props under tees {}
+";
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("tees.pkn");
+    std::fs::write(&file, text).expect("a file");
+    let options = Options { pictures: true, ..Options::default() };
+    let bundle = pipeline::build(&DiskWorld, &file, &options, &Silent).bundle.expect("it builds");
+    let (_, page) = bundle.files.iter().find(|(n, _)| n == "tees.html").expect("a page");
+    let page = String::from_utf8(page.clone()).expect("text");
+    let shown: Value = serde_json::from_str(design(&page)).expect("JSON");
+    let columns = &shown["scene"]["bodies"][1];
+    let corner = |end: &str, c: usize| columns[end][c].as_f64().expect("a number");
+    // Within the shadows of both arms, from the lower foot to one layer under the higher arm,
+    // which is less by what shrinks.
+    for (c, reach) in [(0, 8.0), (1, 43.0)] {
+        let [low, high] = ["low", "high"].map(|end| corner(end, c));
+        assert!(-reach < low && low < 0.6 - reach, "{low}");
+        assert!(reach - 0.6 < high && high < reach, "{high}");
+    }
+    assert!((corner("low", 2) - 5.0).abs() < 1e-5);
+    assert!((corner("high", 2) - (17.0 - 0.2 * 0.98)).abs() < 1e-5);
+    let printed = bundle.manifest.print[0].props.as_ref().expect("props").volume_mm3;
+    let expected = printed * 0.98f64.powi(3);
+    let (volume, _) = volume_mm3(columns);
+    assert!((volume - expected).abs() / expected < 3e-3, "{volume} for {expected}");
+}
+
 /// `pipkin watch` on a small design of its own; ended when the test ends.
 struct Watched {
     child: Child,
     folder: tempfile::TempDir,
     port: u16,
+    /// The path under which it answers.
+    key: String,
 }
 
 const PLATE: &str = "\
@@ -219,8 +297,11 @@ impl Watched {
         let mut line = String::new();
         let output = child.stdout.take().expect("a pipe");
         BufReader::new(output).read_line(&mut line).expect("an address");
-        let port = line.trim().trim_end_matches('/').rsplit(':').next().expect("a port");
-        Watched { child, folder, port: port.parse().expect("a number") }
+        let address = line.trim().strip_prefix("http://127.0.0.1:").expect("loopback");
+        let (port, key) = address.split_once('/').expect("a path");
+        let key = key.strip_suffix('/').expect("a folder").to_string();
+        assert!(key.len() == 32 && key.bytes().all(|b| b.is_ascii_hexdigit()), "{line}");
+        Watched { child, folder, port: port.parse().expect("a number"), key }
     }
 
     fn file(&self) -> PathBuf {
@@ -242,6 +323,11 @@ impl Watched {
     }
 
     fn ask(&self, method: &str, target: &str, headers: &str, body: &str) -> Reply {
+        self.ask_at(method, &format!("/{}{target}", self.key), headers, body)
+    }
+
+    /// The same by the whole path, with or without the key.
+    fn ask_at(&self, method: &str, target: &str, headers: &str, body: &str) -> Reply {
         let host = if headers.contains("Host:") {
             String::new()
         } else {
@@ -378,6 +464,31 @@ fn strangers_are_refused() {
         assert_eq!(watched.status(method, "/design", ""), 405, "{method}");
     }
     assert_eq!(watched.status("GET", "/write", ""), 405);
+}
+
+/// Another user of this machine reaches the port, too, but not the page, its token, the design.
+#[test]
+fn who_lacks_the_key_is_told_nothing() {
+    let watched = Watched::start();
+    let page = watched.ask("GET", "/", "", "").2;
+    let (_, rest) = page.split_once("data-token=\"").expect("a token");
+    let token = &rest[..32];
+    assert!(token != watched.key, "one secret would do for both");
+    let other = format!("/{}/", "0".repeat(32));
+    let near = format!("/{}/", &watched.key[..31]);
+    for path in
+        ["/", "/design?page=a&seen=", "/still.png", &other, &near, &format!("/{}", watched.key)]
+    {
+        let (status, head, body) = watched.ask_at("GET", path, "", "");
+        assert_eq!(status, 403, "{path}");
+        assert!(head.contains("Content-Type: text/plain"), "{head}");
+        assert!(body.lines().count() == 1 && !body.contains(token), "{body}");
+        assert!(!body.contains(&watched.key) && !body.contains("plate"), "{body}");
+    }
+    let json = format!("Content-Type: application/json\r\nX-Pipkin-Token: {token}\r\n");
+    let body = r#"{"sets":[["wide","30 mm"]]}"#;
+    assert_eq!(watched.ask_at("POST", "/write", &json, body).0, 403);
+    assert_eq!(std::fs::read_to_string(watched.file()).expect("text"), PLATE);
 }
 
 #[test]

@@ -44,10 +44,11 @@ into your printer: measured: gaps { snap: 0.15 mm }. Every gap of that name foll
 pub const WATCH: &str = "\
 Examples:
   pipkin watch jar.pkn                show it, follow every save
-  pipkin watch jar.pkn --port 8040    at http://127.0.0.1:8040/
+  pipkin watch jar.pkn --port 8040    on port 8040 of this machine
   pipkin watch jar.pkn --size pantry  one of its sizes
 
-The page is for this machine only, and shows what can be shown of a file with mistakes. Values
+The address that is printed holds a key of this run: others on this machine, who do not know
+it, are not answered. The page shows what can be shown of a file with mistakes. Values
 tried with its sliders stay in the page until you have them written to the file. It measures
 meshes; exact bodies and files are made by build. End it with Ctrl-C.";
 

@@ -3,11 +3,12 @@
 use super::record;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::evaluate::{Evaluated, Judged};
-use crate::fit::{Fits, GapFit};
+use crate::fit::{Fits, GapFit, WayFit};
 use crate::model::{Filling, Given, GivenSource, Model, PartId, Permits, Place};
 use crate::output::number::rounded;
 use crate::output::pictures::{
-    self, PageDesign, PageFinding, PageFit, PageGiven, PageRule, PageScene, SceneBody,
+    self, BodyKind, Columns, PageDesign, PageFinding, PageFit, PageGiven, PageRule, PageScene,
+    SceneBody,
 };
 use crate::quantity::{Dimension, Quantity, decimals};
 use crate::realise::Realised;
@@ -22,6 +23,7 @@ pub(super) struct Shown<'a> {
     pub design: Option<&'a Evaluated>,
     pub realised: Option<&'a Realised>,
     pub fits: Option<&'a Fits>,
+    pub columns: &'a [Columns],
     pub rules: &'a [Judged],
     pub cautions: &'a [String],
 }
@@ -46,7 +48,7 @@ pub(super) fn page(
         title: titled.map_or(name, |(_, title)| title).to_string(),
         size: model.and_then(|m| m.size.clone()),
         origin,
-        scene: shown.realised.zip(model).and_then(|(realised, model)| scene(model, realised)),
+        scene: shown.realised.zip(model).and_then(|(r, m)| scene(m, r, shown.columns)),
         givens: model.map_or(Vec::new(), |m| m.givens.iter().map(given).collect()),
         rules: shown.rules.iter().map(rule).collect(),
         cautions: shown.cautions.to_vec(),
@@ -56,22 +58,25 @@ pub(super) fn page(
     }
 }
 
-fn scene(model: &Model, realised: &Realised) -> Option<PageScene> {
+fn scene(model: &Model, realised: &Realised, columns: &[Columns]) -> Option<PageScene> {
     let bodies = pictures::assembly(model, realised);
-    let notes = bodies.iter().map(|body| note(model, realised, body)).collect();
-    pictures::page_scene(&bodies, notes)
+    let told = bodies.iter().map(|body| told(model, realised, body)).collect();
+    pictures::page_scene(&bodies, told, columns)
 }
 
-/// `79.2 x 79.2 x 87 mm, 100.8 g`
-fn note(model: &Model, realised: &Realised, body: &SceneBody<'_>) -> String {
+/// `79.2 x 79.2 x 87 mm, 100.8 g chalk`
+fn told(model: &Model, realised: &Realised, body: &SceneBody<'_>) -> (BodyKind, String) {
     let mut parts = model.parts.iter().zip(&realised.parts);
     let Some((part, Some(finished))) = parts.find(|(part, _)| part.name == body.name) else {
-        return String::new();
+        return (BodyKind::Part, String::new());
     };
     let size = finished.size_mm().map(|c| decimals(c, 2)).join(" x ");
+    if part.bought.is_some() {
+        return (BodyKind::Bought, format!("{size} mm, bought: shown, never printed"));
+    }
     let volume = finished.volume_mm3;
     let (mass_g, _) = record::mass_and_filament(&part.material, volume, model.printer.fill);
-    format!("{size} mm, {} g {}", decimals(mass_g, 1), part.material.name)
+    (BodyKind::Part, format!("{size} mm, {} g {}", decimals(mass_g, 1), part.material.name))
 }
 
 /// Which of the measured things a fit is.
@@ -79,6 +84,7 @@ fn note(model: &Model, realised: &Realised, body: &SceneBody<'_>) -> String {
 enum Which {
     Seat(usize),
     Lid(usize),
+    Pair(usize),
     Ring,
 }
 
@@ -98,6 +104,13 @@ fn all_fits(model: &Model, fits: &Fits) -> Vec<(Which, PageFit)> {
         let text = format!("{}; engages {engaged} mm", gap(&fit.gap));
         (Which::Lid(fit.closure), measured(title, text, &fit.gap, parts))
     });
+    let pairs = fits.pairs.iter().map(|fit| {
+        let parts = [name(fit.inner), name(fit.outer)];
+        let title = format!("{} in {}", parts[0], parts[1]);
+        let way = fits.ways.iter().find(|way| [way.part, way.host] == [fit.inner, fit.outer]);
+        let text = format!("{}{}", gap(&fit.gap), way.map_or(String::new(), comes_out));
+        (Which::Pair(fit.fit), measured(title, text, &fit.gap, parts))
+    });
     let rings = fits.rings.iter().map(|fit| {
         let text = format!(
             "passes {} mm when the slit opens by {} mm; strain {} %",
@@ -109,12 +122,20 @@ fn all_fits(model: &Model, fits: &Fits) -> Vec<(Which, PageFit)> {
         let parts = vec![name(fit.part)];
         (Which::Ring, PageFit { title, text, label: String::new(), at: None, across: None, parts })
     });
-    seats.chain(lids).chain(rings).collect()
+    seats.chain(lids).chain(pairs).chain(rings).collect()
 }
 
 fn gap(gap: &GapFit) -> String {
     let [least, most, asked] = [gap.least_mm, gap.most_mm, gap.asked_mm].map(|g| decimals(g, 3));
     format!("gap {least} to {most} mm, asked {asked}")
+}
+
+/// How far what slides reaches in, told by its way out.
+fn comes_out(way: &WayFit) -> String {
+    match &way.caught {
+        None => format!("; comes out over {} mm", decimals(way.travel_mm, 2)),
+        Some(caught) => format!("; is caught after {} mm", decimals(caught.after_mm, 2)),
+    }
 }
 
 fn measured(title: String, text: String, gap: &GapFit, parts: [String; 2]) -> PageFit {
@@ -209,6 +230,12 @@ fn about(design: &Evaluated, finding: &Diagnostic) -> Option<(usize, Option<Whic
     let (model, places) = (&design.model, &design.places);
     if let Some(seat) = places.seats.iter().position(is_of) {
         return Some((model.seats.get(seat)?.inlay.0, Some(Which::Seat(seat))));
+    }
+    if let Some(fit) = places.fits.iter().position(is_of) {
+        return Some((model.fits.get(fit)?.inner.0, Some(Which::Pair(fit))));
+    }
+    if let Some(props) = places.props.iter().position(is_of) {
+        return Some((model.props.get(props)?.under.0, None));
     }
     let part = places.parts.iter().position(is_of)?;
     let lid = model.closures.iter().position(|c| c.lid == PartId(part)).map(Which::Lid);

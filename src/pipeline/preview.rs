@@ -1,11 +1,11 @@
 //! The short way from text to the page, for designs that are being edited: no exact bodies
 //! and no files, and what can be shown of a design with errors is shown.
 
-use super::bundle;
 use super::measures::Measured;
 use super::page::{self, Shown};
 use super::stages::front;
 use super::{Options, Progress};
+use super::{bundle, propped};
 use crate::diagnostics::Diagnostic;
 use crate::output::pictures::{self, PageDesign, Shot};
 use crate::source::{SourceMap, World};
@@ -80,10 +80,11 @@ pub fn preview(
     let (fits, findings) = fit::measure(model, &realised, places);
     sink.append(findings);
     step("looking at the print", 4)?;
-    let mut cautions = Vec::new();
+    let (mut columns, mut cautions) = (Vec::new(), Vec::new());
     if look == Look::Whole {
         let (printed, findings) = print::print(model, &realised, places);
         sink.append(findings);
+        columns = propped::assembled(model, &realised, &printed);
         cautions = bundle::cautions(&printed);
     }
     let tolerance = &options.tolerance;
@@ -95,6 +96,7 @@ pub fn preview(
         design: Some(design),
         realised: Some(&realised),
         fits: Some(&fits),
+        columns: &columns,
         rules: &rules,
         cautions: &cautions,
     };

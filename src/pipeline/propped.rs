@@ -1,13 +1,16 @@
 //! Columns under parts: into files, pictures and the manifest.
 
 use super::record;
-use crate::mesh::Mesh;
-use crate::model::{Model, PartId, Props};
+use crate::mesh::{Bounds, Mesh};
+use crate::model::{Model, PartId, Placement, Props, Vector};
 use crate::output::manifest::{AirGap, PropsEntry};
-use crate::output::pictures::{Apart, SceneBody};
+use crate::output::pictures::{Apart, Columns, SceneBody};
 use crate::output::threemf::Aid;
-use crate::print::{Posed, Propped};
+use crate::print::{Posed, Printed, Propped};
+use crate::quantity::decimals;
+use crate::realise::Realised;
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 
 /// The share of the way to white by which columns are paler than their part in a picture.
 const PALER: f64 = 0.55;
@@ -35,14 +38,102 @@ pub(super) fn aids(posed: &Posed) -> Vec<Aid<'_>> {
     brim.chain(columns(posed).map(|mesh| Aid { name: "props", mesh })).collect()
 }
 
+fn paler(colour: [u8; 3]) -> [u8; 3] {
+    colour.map(|c| c + (f64::from(255 - c) * PALER).round() as u8)
+}
+
 /// A printed copy as it lies, its columns paler; none for parts without columns.
 pub(super) fn scene<'a>(model: &'a Model, posed: &'a Posed) -> Option<[SceneBody<'a>; 2]> {
     let columns = columns(posed)?;
     let part = &model.parts[posed.part.0];
     let colour = part.material.colour;
-    let paler = colour.map(|c| c + (f64::from(255 - c) * PALER).round() as u8);
     let body = |colour, mesh| SceneBody { name: &part.name, colour, mesh, apart: Apart::STAYS };
-    Some([body(colour, &posed.mesh), body(paler, columns)])
+    Some([body(colour, &posed.mesh), body(paler(colour), columns)])
+}
+
+/// The columns of all parts, brought back to where these are in the assembly.
+pub(super) fn assembled(model: &Model, realised: &Realised, printed: &Printed) -> Vec<Columns> {
+    let posed = printed.parts.iter().flatten();
+    let columns = posed.filter_map(|posed| {
+        let made = realised.parts.get(posed.part.0)?.as_ref()?;
+        brought_back(model, posed, &made.mesh)
+    });
+    columns.collect()
+}
+
+/// The same of one part; `made` is its finished mesh.
+fn brought_back(model: &Model, posed: &Posed, made: &Mesh) -> Option<Columns> {
+    let found = posed.props.as_ref().filter(|found| !found.mesh.is_empty())?;
+    let part = &model.parts[posed.part.0];
+    let pieces = pieces(posed, made);
+    let mut mesh = found.mesh.clone();
+    let mut goes_with = vec![0; mesh.vertices.len()];
+    for column in found.mesh.pieces() {
+        let corners = column.iter().flat_map(|t| found.mesh.triangles[*t]);
+        let corners: BTreeSet<usize> = corners.map(|v| v as usize).collect();
+        let box_mm = Bounds::of(corners.iter().map(|v| found.mesh.vertices[*v]));
+        let under = pieces.iter().min_by(|a, b| a.off(&box_mm).total_cmp(&b.off(&box_mm)))?;
+        for v in corners {
+            mesh.vertices[v] = under.back(mesh.vertices[v]);
+            goes_with[v] = under.vertex;
+        }
+    }
+    let tall = decimals(found.tallest_mm, 1);
+    let columns = if found.count == 1 { "column" } else { "columns" };
+    Some(Columns {
+        under: part.name.clone(),
+        count: found.count,
+        note: format!("{} {columns} up to {tall} mm tall, broken away after printing", found.count),
+        colour: paler(part.material.colour),
+        mesh,
+        goes_with,
+    })
+}
+
+/// One piece of a printed copy.
+struct Piece {
+    /// Where it lies as printed.
+    bounds: Bounds,
+    /// From the assembly to there.
+    placement: Placement,
+    /// One of its vertices in the finished mesh.
+    vertex: u32,
+}
+
+fn pieces(posed: &Posed, made: &Mesh) -> Vec<Piece> {
+    let own = made.pieces();
+    let mut from = 0;
+    let each = posed.pieces.iter().enumerate().map(|(k, piece)| {
+        let triangles = from..from + piece.triangles;
+        from = triangles.end;
+        let printed = posed.mesh.triangles.get(triangles).unwrap_or_default();
+        let corners = printed.iter().flatten().map(|v| posed.mesh.vertices[*v as usize]);
+        let first = own.get(k).and_then(|triangles| triangles.first());
+        Piece {
+            bounds: Bounds::of(corners),
+            placement: piece.placement,
+            vertex: first.map_or(0, |t| made.triangles[*t][0]),
+        }
+    });
+    each.collect()
+}
+
+impl Piece {
+    /// How far the middle of a box lies beside the piece, mm.
+    fn off(&self, other: &Bounds) -> f64 {
+        let beside = |c: usize| {
+            let middle = (other.low[c] + other.high[c]) / 2.0;
+            (self.bounds.low[c] - middle).max(middle - self.bounds.high[c]).max(0.0)
+        };
+        beside(0).hypot(beside(1))
+    }
+
+    /// Where a point of the printed copy is in the assembly.
+    fn back(&self, p: Vector) -> Vector {
+        // What shrinks is printed larger: then the rows are as long as that.
+        let scale: f64 = self.placement.matrix[0].iter().map(|c| c * c).sum();
+        self.placement.inverse().point(p).map(|c| c / scale)
+    }
 }
 
 /// What the manifest says.
@@ -67,6 +158,7 @@ pub(super) fn entry(model: &Model, posed: &Posed, in_stl: bool) -> Option<PropsE
         gap_below_mm: gap(asked.gap_below_mm, below_mm),
         clear_mm: found.clear_mm,
         tallest_mm: found.tallest_mm,
+        foot_mm: found.foot_mm,
         volume_mm3: found.volume_mm3,
         filament_m,
         without_room: found.without_room as u64,

@@ -43,16 +43,29 @@ pub struct DrawnIn {
     pub kept: usize,
 }
 
-/// The brim of a posed copy; none where that has no first layer.
+/// The brim of a posed copy; none where that has no first layer. Columns that stand on the bed
+/// are left out with a line of air round each, so that they come off by themselves.
 ///
 /// # Errors
 /// When the region round it cannot be drawn up.
-pub fn brim(mesh: &Mesh, printer: &Printer, width_mm: f64) -> Result<Option<Brim>, MeshFault> {
+pub fn brim(
+    mesh: &Mesh,
+    columns: Option<&Mesh>,
+    printer: &Printer,
+    width_mm: f64,
+) -> Result<Option<Brim>, MeshFault> {
     let outlines = first_layer(mesh, printer);
     if outlines.is_empty() {
         return Ok(None);
     }
-    let round = beyond(&grown_region(&outlines, width_mm), &outlines, 0.0).concat();
+    let mut round = beyond(&grown_region(&outlines, width_mm), &outlines, 0.0).concat();
+    let feet = columns.map_or(Vec::new(), |columns| first_layer(columns, printer));
+    if !feet.is_empty() {
+        round = beyond(&round, &feet, printer.line_mm).concat();
+    }
+    if round.is_empty() {
+        return Ok(None);
+    }
     let mesh = slab(&round, [0.0, printer.first_layer_mm])?;
     Ok(Some(Brim { width_mm, area_mm2: region_area(&round), mesh }))
 }
@@ -161,7 +174,7 @@ fn around(body: &Mesh, region: &[Vec<Point>], high_mm: f64) -> Result<Mesh, Mesh
 mod tests {
     use super::super::tests::{block, printer, together};
     use super::*;
-    use crate::mesh::checks;
+    use crate::mesh::{Obstacle, checks, overlap_mm3};
     use crate::model::Placement;
 
     fn posed(triangles: usize) -> PosedPiece {
@@ -175,11 +188,32 @@ mod tests {
             &block([0.0; 3], [20.0, 20.0, 5.0]),
             &block([2.0, 2.0, -1.0], [16.0, 16.0, 9.0]),
         );
-        let brim = brim(&tube.unwrap(), &printer(45.0), 5.0).unwrap().unwrap();
+        let brim = brim(&tube.unwrap(), None, &printer(45.0), 5.0).unwrap().unwrap();
         let area = 30.0 * 30.0 - 400.0 + 16.0 * 16.0 - 6.0 * 6.0;
         assert!((brim.area_mm2 - area).abs() < 1e-6, "{}", brim.area_mm2);
         assert!((brim.mesh.volume_mm3() - area * 0.2).abs() < 1e-6);
         assert_eq!(checks(&brim.mesh).open_edges, 0);
+    }
+
+    #[test]
+    fn a_brim_leaves_out_feet_with_a_line_of_air() {
+        let part = block([0.0; 3], [20.0, 20.0, 5.0]);
+        // One foot of 2 mm within the brim, one half beyond it, one far off, one above the bed.
+        let feet = [[22.0, 9.0, 0.0], [-6.0, 9.0, 0.0], [60.0, 9.0, 0.0], [9.0, 22.0, 1.0]];
+        let feet = feet.map(|at| block(at, [2.0, 2.0, 9.0]));
+        let columns = feet.iter().skip(1).fold(feet[0].clone(), |all, foot| together(&all, foot));
+        let bench = printer(45.0);
+        let brim = brim(&part, Some(&columns), &bench, 5.0).unwrap().unwrap();
+        let wide = 2.0 + 2.0 * bench.line_mm;
+        let area = 900.0 - 400.0 - wide * wide - (1.0 + bench.line_mm) * wide;
+        assert!((brim.area_mm2 - area).abs() < 1e-6, "{} for {area}", brim.area_mm2);
+        let found = checks(&brim.mesh);
+        assert_eq!((found.open_edges, found.self_intersections), (0, 0));
+        for foot in &feet {
+            let [laid, standing] = [&brim.mesh, foot].map(Obstacle::of);
+            let common = overlap_mm3(&laid, &standing).unwrap();
+            assert!(common == 0.0, "{common}");
+        }
     }
 
     #[test]

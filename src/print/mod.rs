@@ -68,7 +68,8 @@ pub fn print(model: &Model, realised: &Realised, places: &Places) -> (Printed, S
         let drawn_in = foot::drawn_in(&mut mesh, &mut pieces, &model.printer);
         let drawn_in = foot::told(model, places, index, drawn_in, &mut sink);
         check.size_mm = pose::size_mm(&mesh);
-        let brim = part.brim_mm.map(|width| foot::brim(&mesh, &model.printer, width));
+        let columns = props.as_ref().map(|props| &props.mesh);
+        let brim = part.brim_mm.map(|width| foot::brim(&mesh, columns, &model.printer, width));
         let brim = foot::laid(&part.name, brim, &mut sink);
         let part = PartId(index);
         parts.push(Some(Posed { part, mesh, nominal_mm, pieces, drawn_in, brim, check, props }));

@@ -1,6 +1,7 @@
 //! Who may ask for what. Only pages of this server, by the names of this machine for itself:
 //! a page from elsewhere that finds its way here, also by a name of its own that leads to
-//! loopback, is refused.
+//! loopback, is refused. Other users of this machine reach loopback, too: every path begins
+//! with a key that only the terminal tells.
 
 use super::http::Request;
 use serde::Deserialize;
@@ -44,11 +45,20 @@ impl Refused {
     }
 }
 
+/// What a run of the program keeps to itself.
+#[derive(Clone, Copy, Debug)]
+pub struct Secrets<'a> {
+    /// The first step of every path; told by the terminal.
+    pub key: &'a str,
+    /// What must come with what writes; told to the page.
+    pub token: &'a str,
+}
+
 /// What a request asks for.
 ///
 /// # Errors
 /// When it may not ask, or there is no such thing.
-pub fn wish(request: &Request, port: u16, token: &str) -> Result<Wish, Refused> {
+pub fn wish(request: &Request, port: u16, secrets: Secrets<'_>) -> Result<Wish, Refused> {
     let header = |name: &str| request.headers.get(name).map(String::as_str);
     let own = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
     let is_own = |host: &str| own.iter().any(|o| o.eq_ignore_ascii_case(host));
@@ -64,18 +74,27 @@ pub fn wish(request: &Request, port: u16, token: &str) -> Result<Wish, Refused> 
         return Err(Refused::new(403, "a page from elsewhere may not ask"));
     }
     let (path, query) = request.target.split_once('?').unwrap_or((&request.target, ""));
+    let (key, path) = path.strip_prefix('/').and_then(|p| p.split_once('/')).unwrap_or_default();
+    if !is_same(key, secrets.key) {
+        return Err(Refused::new(403, "only the address that pipkin watch printed is answered"));
+    }
     match (path, request.method.as_str()) {
-        ("/", "GET") => Ok(Wish::Page),
-        ("/design", "GET") => {
+        ("", "GET") => Ok(Wish::Page),
+        ("design", "GET") => {
             let Query { page, seen, sets } = read_query(query)?;
             Ok(Wish::Design { page, seen, sets })
         }
-        ("/still.png", "GET") => Ok(Wish::Still { sets: read_query(query)?.sets }),
-        ("/write", "POST") => write(request, token),
-        ("/" | "/design" | "/still.png", _) => Err(Refused::new(405, "only GET is answered here")),
-        ("/write", _) => Err(Refused::new(405, "only POST writes")),
+        ("still.png", "GET") => Ok(Wish::Still { sets: read_query(query)?.sets }),
+        ("write", "POST") => write(request, secrets.token),
+        ("" | "design" | "still.png", _) => Err(Refused::new(405, "only GET is answered here")),
+        ("write", _) => Err(Refused::new(405, "only POST writes")),
         _ => Err(Refused::new(404, "there is nothing here")),
     }
+}
+
+/// Compared by digest: how long that takes tells nothing of the secret.
+fn is_same(given: &str, secret: &str) -> bool {
+    blake3::hash(given.as_bytes()) == blake3::hash(secret.as_bytes())
 }
 
 fn write(request: &Request, token: &str) -> Result<Wish, Refused> {
@@ -86,8 +105,7 @@ fn write(request: &Request, token: &str) -> Result<Wish, Refused> {
     }
     let header = |name: &str| request.headers.get(name).map(String::as_str);
     let given = header("x-pipkin-token").unwrap_or_default();
-    // Compared by digest: how long that takes tells nothing of the token.
-    if blake3::hash(given.as_bytes()) != blake3::hash(token.as_bytes()) {
+    if !is_same(given, token) {
         return Err(Refused::new(403, "this page is of another run: reload it"));
     }
     if header("content-type") != Some("application/json") {
@@ -161,28 +179,29 @@ mod tests {
         Request { method, target, headers: headers.collect(), body }
     }
 
+    const SECRETS: Secrets<'_> = Secrets { key: "key", token: "secret" };
     const HOST: (&str, &str) = ("host", "127.0.0.1:80");
 
     fn status(method: &str, target: &str, headers: &[(&str, &str)]) -> u16 {
-        wish(&asked(method, target, headers, ""), 80, "secret").map_or_else(|r| r.status, |_| 200)
+        wish(&asked(method, target, headers, ""), 80, SECRETS).map_or_else(|r| r.status, |_| 200)
     }
 
     #[test]
     fn only_its_own_names_are_answered() {
         for host in ["127.0.0.1:80", "localhost:80", "LOCALHOST:80"] {
-            assert_eq!(status("GET", "/", &[("host", host)]), 200, "{host}");
+            assert_eq!(status("GET", "/key/", &[("host", host)]), 200, "{host}");
         }
         for host in
             ["127.0.0.1", "localhost:81", "evil.example:80", "127.0.0.1:80.evil.example", ""]
         {
-            assert_eq!(status("GET", "/", &[("host", host)]), 421, "{host}");
+            assert_eq!(status("GET", "/key/", &[("host", host)]), 421, "{host}");
         }
-        assert_eq!(status("GET", "/", &[]), 421);
+        assert_eq!(status("GET", "/key/", &[]), 421);
     }
 
     #[test]
     fn pages_from_elsewhere_are_refused() {
-        let with = |name: &str, value: &str| status("GET", "/design", &[HOST, (name, value)]);
+        let with = |name: &str, value: &str| status("GET", "/key/design", &[HOST, (name, value)]);
         assert_eq!(with("origin", "http://127.0.0.1:80"), 200);
         for origin in ["null", "http://evil.example", "https://127.0.0.1:80", "http://127.0.0.1:81"]
         {
@@ -196,21 +215,36 @@ mod tests {
 
     #[test]
     fn there_are_four_paths_with_one_method_each() {
-        for path in ["/../etc/passwd", "/design/", "//", "/write.pkn", "/%2e%2e/", "design", "*"] {
-            assert_eq!(status("GET", path, &[HOST]), 404, "{path}");
+        for path in ["../etc/passwd", "design/", "/", "write.pkn", "%2e%2e/", "key/"] {
+            assert_eq!(status("GET", &format!("/key/{path}"), &[HOST]), 404, "{path}");
         }
         for method in ["POST", "PUT", "DELETE", "HEAD", "OPTIONS", "get"] {
-            assert_eq!(status(method, "/", &[HOST]), 405, "{method}");
-            assert_eq!(status(method, "/design", &[HOST]), 405, "{method}");
+            assert_eq!(status(method, "/key/", &[HOST]), 405, "{method}");
+            assert_eq!(status(method, "/key/design", &[HOST]), 405, "{method}");
         }
-        assert_eq!(status("GET", "/write", &[HOST]), 405);
+        assert_eq!(status("GET", "/key/write", &[HOST]), 405);
+    }
+
+    /// Also what is there is not told to who lacks the key.
+    #[test]
+    fn without_the_key_nothing_is_answered() {
+        let paths =
+            ["/", "/key", "/design", "/still.png", "//", "/ke/", "/keys/", "/KEY/", "/k%65y/"];
+        for path in
+            paths.into_iter().chain(["", "key/", "*", "/../key/", "/none", "/?key=key", "/?/key/"])
+        {
+            for method in ["GET", "POST", "OPTIONS"] {
+                assert_eq!(status(method, path, &[HOST]), 403, "{method} {path}");
+            }
+        }
+        assert_eq!(status("GET", "/key/?from=elsewhere", &[HOST]), 200);
     }
 
     #[test]
     fn writing_needs_the_token_and_json() {
         let write = |token: &str, kind: &str, body: &str| {
             let headers = [HOST, ("x-pipkin-token", token), ("content-type", kind)];
-            wish(&asked("POST", "/write", &headers, body), 80, "secret")
+            wish(&asked("POST", "/key/write", &headers, body), 80, SECRETS)
         };
         let body = r#"{"sets":[["bore","80 mm"]]}"#;
         let sets = vec![("bore".to_string(), "80 mm".to_string())];

@@ -49,7 +49,7 @@ pub struct Watch {
 
 /// Who is told what happens.
 pub trait Listener: Sync {
-    /// The page is ready at this address.
+    /// The page is ready at this address; who does not know all of it is not answered.
     fn ready(&self, address: &str);
     /// A build after a change is done; it took so long.
     fn built(&self, built: &Previewed, took: Duration);
@@ -64,7 +64,7 @@ pub fn watch(watch: &Watch, listener: &dyn Listener) -> Result<(), Box<Diagnosti
     let port = socket.local_addr().map_or(0, |address| address.port());
     let workshop = Workshop::new(watch.file.clone(), watch.options.clone());
     let open = AtomicUsize::new(0);
-    listener.ready(&format!("http://127.0.0.1:{port}/"));
+    listener.ready(&format!("http://127.0.0.1:{port}/{}/", workshop.secrets().key));
     std::thread::scope(|threads| {
         let spawned = [
             std::thread::Builder::new().spawn_scoped(threads, || workshop.look()).is_ok(),
@@ -128,7 +128,7 @@ fn serve(stream: &TcpStream, workshop: &Workshop, port: u16) {
         Ok(request) => request,
         Err(refused) => return http::write(stream, &Answer::refused(&refused)),
     };
-    let answer = match gate::wish(&request, port, workshop.token()) {
+    let answer = match gate::wish(&request, port, workshop.secrets()) {
         Err(refused) => Answer::refused(&refused),
         Ok(Wish::Page) => page(workshop),
         Ok(Wish::Design { page, seen, sets }) => match workshop.design(&page, &seen, &sets) {
@@ -146,7 +146,7 @@ fn serve(stream: &TcpStream, workshop: &Workshop, port: u16) {
 
 fn page(workshop: &Workshop) -> Answer {
     let title = workshop.file().file_stem().unwrap_or_default().to_string_lossy();
-    Answer::html(page_html(&title, PageKind::Served { token: workshop.token() }))
+    Answer::html(page_html(&title, PageKind::Served { token: workshop.secrets().token }))
 }
 
 /// The time, for waiting and for telling how long a build took; no result depends on it.

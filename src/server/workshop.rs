@@ -2,7 +2,7 @@
 
 use super::Listener;
 use super::changes::{self, Noting, Print};
-use super::gate::Sets;
+use super::gate::{Secrets, Sets};
 use super::{now, token, write_back};
 use crate::diagnostics::{BUG, Diagnostic};
 use crate::output::pictures;
@@ -55,8 +55,6 @@ pub struct Built {
 /// What a page gets.
 #[derive(Serialize)]
 struct News<'a> {
-    /// Another run of the program is another page.
-    run: &'a str,
     state: &'a str,
     millis: u64,
     file: String,
@@ -87,8 +85,9 @@ struct Shared {
 pub struct Workshop {
     file: PathBuf,
     options: Options,
+    key: String,
     token: String,
-    /// Told to pages, so that they know one run from another; not the token.
+    /// Begins the name of every result, so that none is taken for one of another run.
     run: String,
     shared: Mutex<Shared>,
     changed: Condvar,
@@ -110,6 +109,7 @@ impl Workshop {
         Workshop {
             file,
             options,
+            key: token::token(),
             token: token::token(),
             run: token::token()[..8].to_string(),
             shared: Mutex::default(),
@@ -123,9 +123,9 @@ impl Workshop {
         &self.file
     }
 
-    /// What must come with what writes.
-    pub fn token(&self) -> &str {
-        &self.token
+    /// What must be in the address, and what comes with what writes.
+    pub fn secrets(&self) -> Secrets<'_> {
+        Secrets { key: &self.key, token: &self.token }
     }
 
     fn shared(&self) -> MutexGuard<'_, Shared> {
@@ -263,7 +263,6 @@ impl Workshop {
         let previewed = self.previewed(&world, order, stale)?;
         let took = start.elapsed();
         let news = News {
-            run: &self.run,
             state: &state,
             millis: took.as_millis() as u64,
             file: self.file.file_name().unwrap_or_default().to_string_lossy().into_owned(),

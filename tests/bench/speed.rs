@@ -168,24 +168,25 @@ fn watched(folder: &Path, jar: &str) {
     let mut url = String::new();
     let told = server.stdout.take().expect("its output");
     BufReader::new(told).read_line(&mut url).expect("the address");
-    let host = url.trim().trim_start_matches("http://").trim_end_matches('/').to_string();
+    let (host, key) = url.trim().trim_start_matches("http://").split_once('/').expect("a key");
+    let address = (host, key.trim_end_matches('/'));
     let mut state = String::new();
     // Until all of the design is there.
     while state.is_empty() || state.ends_with(".first") {
-        state = news(&host, &state, "");
+        state = news(address, &state, "");
     }
     let mut saves = Vec::new();
     for k in 0..RUNS {
         let start = Instant::now();
         std::fs::write(&file, jar.replace("deep = 84 mm", &format!("deep = {} mm", 90 + k)))
             .expect("a file");
-        let first = news(&host, &state, "");
+        let first = news(address, &state, "");
         saves.push(start.elapsed());
-        state = news(&host, &first, "");
+        state = news(address, &first, "");
     }
     let sliders = (0..RUNS).map(|k| {
         let start = Instant::now();
-        news(&host, &state, &format!("&set=bore={}mm", 60 + 3 * k));
+        news(address, &state, &format!("&set=bore={}mm", 60 + 3 * k));
         start.elapsed()
     });
     for (what, mut times) in [("save to answer", saves), ("slider to answer", sliders.collect())] {
@@ -198,10 +199,10 @@ fn watched(folder: &Path, jar: &str) {
 }
 
 /// The state that comes after one.
-fn news(host: &str, seen: &str, sets: &str) -> String {
+fn news((host, key): (&str, &str), seen: &str, sets: &str) -> String {
     let mut stream = TcpStream::connect(host).expect("it listens");
     let ask = format!(
-        "GET /design?page=bench&seen={seen}{sets} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n"
+        "GET /{key}/design?page=bench&seen={seen}{sets} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n"
     );
     stream.write_all(ask.as_bytes()).expect("it reads");
     let mut answer = String::new();

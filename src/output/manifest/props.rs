@@ -22,6 +22,8 @@ pub struct PropsEntry {
     pub clear_mm: Option<f64>,
     /// Height of the tallest.
     pub tallest_mm: f64,
+    /// Width of the widest at its foot.
+    pub foot_mm: f64,
     /// Volume of all of them.
     pub volume_mm3: f64,
     /// Filament of 1.75 mm for all of them.
@@ -59,6 +61,7 @@ impl PropsEntry {
             gap_below_mm: gap(None),
             clear_mm: Some(0.2),
             tallest_mm: 5.8,
+            foot_mm: 0.84,
             volume_mm3: 13.5,
             filament_m: 0.005,
             without_room: 0,

@@ -15,11 +15,11 @@ mod view;
 
 pub use drawing::{ChangedPart, Chart, ChartLine, ChartPanel, Subject};
 pub use page::{
-    Excerpt, ExcerptLine, PageBody, PageDesign, PageFinding, PageFit, PageGiven, PageKind,
-    PageRule, PageScene, base64, excerpts, html as page_html, json as page_json,
+    BodyKind, Excerpt, ExcerptLine, PageBody, PageDesign, PageFinding, PageFit, PageGiven,
+    PageKind, PageRule, PageScene, base64, excerpts, html as page_html, json as page_json,
     scene as page_scene, viewer_size,
 };
-pub use scene::{Apart, SceneBody};
+pub use scene::{Apart, Columns, SceneBody};
 pub use view::{Mark, Shot};
 
 use crate::mesh::Mesh;

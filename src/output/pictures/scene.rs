@@ -16,6 +16,31 @@ pub struct SceneBody<'a> {
     pub apart: Apart,
 }
 
+/// The columns of one part in the assembly, as they stand under it when it is printed.
+#[derive(Clone, Debug)]
+pub struct Columns {
+    /// The part's name.
+    pub under: String,
+    /// How many there are.
+    pub count: usize,
+    /// The same and more, for a list.
+    pub note: String,
+    /// Red, green, blue.
+    pub colour: [u8; 3],
+    /// Their form, in assembly axes.
+    pub mesh: Mesh,
+    /// For each of its vertices one of the part's that goes the same way when the assembly is
+    /// taken apart.
+    pub goes_with: Vec<u32>,
+}
+
+impl Columns {
+    /// What they are called; no part can be.
+    pub fn name(&self) -> String {
+        format!("props under {}", self.under)
+    }
+}
+
 /// The way of a body out of an assembly. Lengths in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Apart {

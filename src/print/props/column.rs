@@ -18,6 +18,9 @@ const TURN_RAD: f64 = 0.0137;
 /// A gap may be less than asked by no more than this, mm: rounding.
 const EXACT_MM: f64 = 1e-6;
 
+/// The sides of a column with a wider foot are looked at in so many steps of its height.
+const STEPS: usize = 8;
+
 /// How often an end is moved away where a fold of the face comes nearer than it should.
 const TRIES: usize = 4;
 
@@ -49,6 +52,8 @@ pub struct Column {
     pub clear_mm: f64,
     /// mm
     pub height_mm: f64,
+    /// Its width at the foot, from flat to flat, mm.
+    pub foot_mm: f64,
     /// Lowest and highest z, mm.
     pub span_mm: [f64; 2],
 }
@@ -88,41 +93,54 @@ impl Bench<'_> {
         Some(([foot, crossings[top].z], [below.map(|c| c.triangle), Some(crossings[top].triangle)]))
     }
 
-    /// Whether the sides of a column here would stay a line off the part.
-    pub fn has_room(&self, spot: &Spot) -> bool {
+    /// Whether the sides of a column here, so wide at its foot, would stay a line off the part.
+    pub fn has_room(&self, spot: &Spot, foot_mm: f64) -> bool {
         let Some(([foot, top], _)) = self.ends(spot) else { return false };
         let gaps =
             [if foot > 0.0 { self.props.gap_below_mm } else { 0.0 }, self.props.gap_above_mm];
         if top - foot < gaps[0] + gaps[1] + self.layer_mm {
             return false;
         }
-        let out = self.props.width_mm / 2.0 / FRAC_PI_8.cos() + self.line_mm;
+        let steps = if foot_mm > self.props.width_mm { STEPS } else { 1 };
         let middle = (foot + top) / 2.0;
         let span = [(foot + self.line_mm).min(middle), (top - self.line_mm).max(middle)];
-        (0..2 * SIDES).all(|k| {
-            let turn = spot.turn_rad + TAU * k as f64 / (2 * SIDES) as f64;
-            let beside = [spot.at[0] + out * turn.cos(), spot.at[1] + out * turn.sin()];
-            !self.overhead.is_filled(beside, span)
+        (0..steps).all(|step| {
+            let share = |step: usize| step as f64 / steps as f64;
+            // As wide as at its lower end.
+            let width = foot_mm + (self.props.width_mm - foot_mm) * share(step);
+            let out = width / 2.0 / FRAC_PI_8.cos() + self.line_mm;
+            let span = [step, step + 1].map(|k| span[0] + (span[1] - span[0]) * share(k));
+            (0..2 * SIDES).all(|k| {
+                let turn = spot.turn_rad + TAU * k as f64 / (2 * SIDES) as f64;
+                let beside = [spot.at[0] + out * turn.cos(), spot.at[1] + out * turn.sin()];
+                !self.overhead.is_filled(beside, span)
+            })
         })
     }
 
-    /// The column of a spot; none where there is no room for one, or the face above or
-    /// below it has a step.
+    /// The column of a spot, of one width; none where there is no room for one, or the face
+    /// above or below it has a step.
     pub fn column(&self, spot: &Spot) -> Option<Column> {
-        if !self.has_room(spot) {
+        self.column_on(spot, self.props.width_mm)
+    }
+
+    /// The same with a foot of another width, mm, from which it tapers to its top.
+    pub fn column_on(&self, spot: &Spot, foot_mm: f64) -> Option<Column> {
+        if !self.has_room(spot, foot_mm) {
             return None;
         }
         let (_, [foot, top]) = self.ends(spot)?;
-        let section = section(spot, self.props.width_mm);
-        let top = end(self.overhead.sheet(top?, &section)?, &section)?;
+        let [lower, upper] = [foot_mm, self.props.width_mm].map(|width| section(spot, width));
+        let top = end(self.overhead.sheet(top?, &upper)?, &upper)?;
         let foot = match foot {
-            Some(t) => Some(end(self.overhead.sheet(t, &section)?, &section)?),
+            Some(t) => Some(end(self.overhead.sheet(t, &lower)?, &lower)?),
             None => None,
         };
         // What ends are moved away beyond the gap, mm.
         let mut more = [0.0; 2];
         for _ in 0..TRIES {
-            let column = self.between(spot, &section, foot.as_ref(), &top, more)?;
+            let column = self.between(spot, &lower, foot.as_ref(), &top, more)?;
+            let column = Column { foot_mm, ..column };
             let asked = self.props.gap_above_mm;
             let lacks = [
                 column.below_mm.map_or(0.0, |below| self.props.gap_below_mm - below),
@@ -187,6 +205,7 @@ impl Bench<'_> {
             below_mm: foot.map(|_| below),
             clear_mm: above.min(sides).min(if foot.is_some() { below } else { f64::INFINITY }),
             height_mm: most_top - least_foot,
+            foot_mm: self.props.width_mm,
             span_mm: [least_foot, most_top],
             mesh: body.mesh,
         })

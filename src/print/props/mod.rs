@@ -6,6 +6,7 @@
 //! stands under all of them. Then the layers are looked at again.
 
 mod column;
+mod feet;
 mod net;
 mod overhead;
 mod places;
@@ -47,6 +48,10 @@ pub struct Propped {
     pub clear_mm: Option<f64>,
     /// Height of the tallest, mm.
     pub tallest_mm: f64,
+    /// Width of the widest at its foot, mm; 0 without columns.
+    pub foot_mm: f64,
+    /// Height and width at the foot of the most slender, mm.
+    pub slender_mm: Option<[f64; 2]>,
     /// Of all of them, mm3.
     pub volume_mm3: f64,
     /// Places that should be carried and have no room for a column.
@@ -76,13 +81,14 @@ pub fn propped(
         line_mm: printer.line_mm,
         layer_mm: printer.layer_mm,
     };
-    let chosen = match &props.at {
+    let mut chosen = match &props.at {
         Some(places) => by_hand(&bench, places, pieces),
         None => {
             let turns = repeats::turns(&model.parts[props.under.0].body, pieces);
             places::chosen(&bench, bare, printer, &turns)
         }
     };
+    chosen.columns = feet::widened(&bench, &chosen.columns);
     finished(chosen, slices, bare, printer)
 }
 
@@ -146,6 +152,11 @@ fn finished(chosen: Chosen, part: &Slices, bare: &Survey, printer: &Printer) -> 
         below_mm: spread(&mut columns.iter().filter_map(|c| c.below_mm)),
         clear_mm: columns.iter().map(|c| c.clear_mm).reduce(f64::min),
         tallest_mm: columns.iter().map(|c| c.height_mm).fold(0.0, f64::max),
+        foot_mm: columns.iter().map(|c| c.foot_mm).fold(0.0, f64::max),
+        slender_mm: columns
+            .iter()
+            .map(|c| [c.height_mm, c.foot_mm])
+            .max_by(|a, b| (a[0] / a[1]).total_cmp(&(b[0] / b[1]))),
         volume_mm3: columns.iter().map(|c| c.mesh.volume_mm3()).sum(),
         without_room,
         too_many,

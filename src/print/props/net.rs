@@ -141,6 +141,13 @@ impl Stand {
         near.all(|c| c.span_mm[1] < foot || top < c.span_mm[0])
     }
 
+    /// Whether no other column has its middle nearer than that, mm.
+    pub fn is_roomy(&self, spot: &Spot, apart_mm: f64) -> bool {
+        let at = Point::new(spot.at[0], spot.at[1]);
+        let mut near = self.cells.near(at, apart_mm).map(|k| self.columns[k as usize].spot.at);
+        near.all(|[x, y]| Point::new(x, y).distance(at) >= apart_mm)
+    }
+
     /// Whether a column stands so near a point that none could stand nearer beside it.
     pub fn is_near(&self, point: Open) -> bool {
         let near_mm = point.within_mm + self.apart_mm;

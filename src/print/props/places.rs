@@ -2,7 +2,7 @@
 
 use super::column::{Bench, Column, Spot};
 use super::net::{Net, Open, Stand};
-use super::{Chosen, Turn};
+use super::{Chosen, Turn, feet};
 use crate::model::Printer;
 use crate::plane::{Inside, Point, grown_region};
 use crate::print::underside::{Hanging, Kind, PRINTS_MM, Patch, Survey, distance, will_not_print};
@@ -22,7 +22,7 @@ const TRIED_MM: f64 = 0.25;
 const WIDE_MM: f64 = 2.5;
 
 /// From corner to corner a column is so many times as wide as from flat to flat.
-const WIDEST: f64 = 1.1;
+pub const WIDEST: f64 = 1.1;
 
 /// A part gets no more columns; far above any print that is meant.
 pub const MOST_COLUMNS: usize = 4000;
@@ -298,8 +298,15 @@ impl Work<'_> {
             }
         }
         tried.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+        let spot = |at: Point| Spot { at: [at.x, at.y], turn_rad: 0.0, under_mm: task.under_mm };
+        // Tall ones stand where a wide foot has room, as far as there is such a place.
+        let all = tried.iter().map(|(_, _, _, at)| spot(*at));
+        let mut steady = all.filter(|spot| feet::has_room(self.bench, &self.stand, spot));
+        if let Some(column) = steady.find_map(|spot| fitting(self.bench, &self.stand, &spot)) {
+            return Some(column);
+        }
         for (_, _, key, at) in tried {
-            let spot = Spot { at: [at.x, at.y], turn_rad: 0.0, under_mm: task.under_mm };
+            let spot = spot(at);
             let column = fitting(self.bench, &self.stand, &spot);
             if column.is_some() {
                 return column;

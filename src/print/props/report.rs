@@ -2,6 +2,7 @@
 
 use super::super::codes;
 use super::Propped;
+use super::feet::SLENDER;
 use super::places::MOST_COLUMNS;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::model::{Model, Places};
@@ -9,9 +10,6 @@ use crate::quantity::decimals;
 
 /// A gap is a whole number of layers to this share of one.
 const WHOLE: f64 = 1e-6;
-
-/// Columns more times as tall as wide sway under the nozzle; common practice, no source.
-const SLENDER: f64 = 25.0;
 
 /// Warns of gaps that do not print as asked, of columns that sway, of what has none.
 pub fn report(model: &Model, places: &Places, asked: usize, propped: &Propped, sink: &mut Sink) {
@@ -59,14 +57,16 @@ pub fn report(model: &Model, places: &Places, asked: usize, propped: &Propped, s
         let finding = Diagnostic::at(codes::TOO_MANY_PROPS, place.field("spacing"), message);
         sink.push(finding.help("say a wider `spacing`, or another `pose` of the part"));
     }
-    let slender = propped.tallest_mm / props.width_mm;
-    if slender > SLENDER {
+    if let Some([height, foot]) = propped.slender_mm.filter(|[h, foot]| *h > SLENDER * foot) {
         let message = format!(
-            "props under `{name}` are up to {} mm tall and {} mm wide: they sway",
-            decimals(propped.tallest_mm, 1),
-            decimals(props.width_mm, 2)
+            "props under `{name}` sway: one is {} mm tall on a foot of {} mm, and there is no room \
+             for a wider one",
+            decimals(height, 1),
+            decimals(foot, 2)
         );
         let finding = Diagnostic::at(codes::SLENDER_PROP, place.field("width"), message);
-        sink.push(finding.help("make them wider, or say another `pose` of the part"));
+        sink.push(
+            finding.help("say a greater `width` or `spacing`, or another `pose` of the part"),
+        );
     }
 }

@@ -5,7 +5,7 @@ use super::super::tests::{block, printer, together};
 use super::super::underside::{Kind, Survey, will_not_print};
 use super::column::Bench;
 use super::overhead::Overhead;
-use super::{Propped, Turn, finished, places};
+use super::{Propped, Turn, feet, finished, places};
 use crate::mesh::{Mesh, Tag, Tree, checks};
 use crate::model::{PartId, Props, Vector};
 
@@ -26,7 +26,8 @@ fn propped(mesh: &Mesh, props: &Props, turns: &[Turn]) -> Propped {
     let bare = Survey::new(&slices, None, &printer);
     let (overhead, tree) = (Overhead::new(mesh), Tree::over(mesh));
     let bench = Bench { overhead: &overhead, tree: &tree, props, line_mm: 0.4, layer_mm: 0.2 };
-    let chosen = places::chosen(&bench, &bare, &printer, turns);
+    let mut chosen = places::chosen(&bench, &bare, &printer, turns);
+    chosen.columns = feet::widened(&bench, &chosen.columns);
     finished(chosen, &slices, &bare, &printer)
 }
 
@@ -87,6 +88,82 @@ fn a_plate_in_the_air_stands_on_columns_from_the_plate_below() {
     }
 }
 
+/// An arm 60 mm above the bed beside a post.
+fn gallows() -> Mesh {
+    together(&block([0.0; 3], [10.0, 10.0, 64.0]), &block([10.0, 0.0, 60.0], [8.0, 10.0, 4.0]))
+}
+
+/// Columns at places of our own under the arm of the gallows.
+fn under_the_arm(places: &[[f64; 2]]) -> Propped {
+    let (mesh, printer, props) = (gallows(), printer(45.0), props());
+    let slices = Slices::new(&mesh, &printer);
+    let bare = Survey::new(&slices, None, &printer);
+    let (overhead, tree) = (Overhead::new(&mesh), Tree::over(&mesh));
+    let bench =
+        Bench { overhead: &overhead, tree: &tree, props: &props, line_mm: 0.4, layer_mm: 0.2 };
+    let spot = |at: &[f64; 2]| super::Spot { at: *at, turn_rad: 0.0, under_mm: [59.9, 60.0] };
+    let columns: Vec<_> = places.iter().map(|at| bench.column(&spot(at)).unwrap()).collect();
+    let columns = feet::widened(&bench, &columns);
+    finished(super::Chosen { columns, ..Default::default() }, &slices, &bare, &printer)
+}
+
+#[test]
+fn tall_columns_stand_on_feet_as_wide_as_they_need() {
+    let found = under_the_arm(&[[14.0, 3.0], [15.0, 7.5]]);
+    assert_closed(&found);
+    let [height, foot] = found.slender_mm.unwrap();
+    assert!((height - 59.8).abs() < 1e-9 && (foot - 59.8 / 24.0).abs() < 1e-9, "{foot}");
+    assert!(height <= feet::SLENDER * foot);
+    // Frustums with regular octagons for their ends, told by their width from flat to flat.
+    let area = |width: f64| width * width * 2.0 * (2f64.sqrt() - 1.0);
+    let [low, high] = [area(foot), area(0.8)];
+    let total = 2.0 * height / 3.0 * (low + high + (low * high).sqrt());
+    assert!((found.volume_mm3 - total).abs() < 1e-6 * total, "{} for {total}", found.volume_mm3);
+    // Tops are as near as asked.
+    let [near, far] = found.above_mm.unwrap();
+    assert!((near - 0.2).abs() < 1e-9 && (far - 0.2).abs() < 1e-9);
+    assert!(sampled(&found.mesh, &gallows()) > 0.2 - 1e-6);
+}
+
+#[test]
+fn feet_are_as_wide_as_neighbours_and_walls_leave_room() {
+    // Half of what is between them, less half a line, for each: corner to corner 1.8 mm.
+    let found = under_the_arm(&[[14.0, 4.0], [14.0, 6.0]]);
+    let [_, foot] = found.slender_mm.unwrap();
+    assert!((foot - 1.8 * std::f64::consts::FRAC_PI_8.cos()).abs() < 1e-9, "{foot}");
+    // A line of 0.4 mm off the post, whose side is at 10 mm.
+    let found = under_the_arm(&[[11.2, 5.0]]);
+    let [_, foot] = found.slender_mm.unwrap();
+    let corner = foot / 2.0 / std::f64::consts::FRAC_PI_8.cos();
+    assert!(foot > 0.8 && corner <= 0.8 + 1e-9, "{foot}");
+    assert!(sampled(&found.mesh, &gallows()) > 0.2 - 1e-6);
+}
+
+#[test]
+fn feet_leave_each_other_half_a_line() {
+    let narrow = Props { spacing_mm: Some(1.6), ..props() };
+    let found = propped(&gallows(), &narrow, &[]);
+    assert_closed(&found);
+    let [height, foot] = found.slender_mm.unwrap();
+    assert!(height > feet::SLENDER * foot, "{foot}");
+    // Corners on the bed, by column: no two columns come nearer than half a line.
+    let pieces = found.mesh.pieces();
+    let corners = |piece: &Vec<usize>| -> Vec<Vector> {
+        let all = piece.iter().flat_map(|t| found.mesh.corners(*t));
+        all.filter(|p| p[2] == 0.0).collect()
+    };
+    let feet: Vec<Vec<Vector>> = pieces.iter().map(corners).collect();
+    let mut least = f64::INFINITY;
+    for (k, one) in feet.iter().enumerate() {
+        for other in &feet[k + 1..] {
+            for (p, q) in one.iter().flat_map(|p| other.iter().map(move |q| (p, q))) {
+                least = least.min((p[0] - q[0]).hypot(p[1] - q[1]));
+            }
+        }
+    }
+    assert!(least > 0.2 - 1e-6, "{least}");
+}
+
 /// A block whose underside leans by `deg` from the level along x, and bends at its middle.
 fn leaning(deg: [f64; 2], low: f64) -> Mesh {
     let tan = deg.map(|d| d.to_radians().tan());
@@ -142,8 +219,8 @@ fn columns_keep_a_line_off_walls() {
     let bench =
         Bench { overhead: &overhead, tree: &tree, props: &asked, line_mm: 0.4, layer_mm: 0.2 };
     let spot = |y: f64| super::Spot { at: [10.0, y], turn_rad: 0.0, under_mm: [5.9, 6.0] };
-    assert!(bench.has_room(&spot(4.0)));
-    assert!(!bench.has_room(&spot(3.6)) && !bench.has_room(&spot(4.4)));
+    assert!(bench.has_room(&spot(4.0), 0.8));
+    assert!(!bench.has_room(&spot(3.6), 0.8) && !bench.has_room(&spot(4.4), 0.8));
     let column = bench.column(&spot(4.0)).unwrap();
     assert!((column.height_mm - 5.8).abs() < 1e-9);
     assert!((column.above_mm - 0.2).abs() < 1e-9 && column.clear_mm == column.above_mm);

@@ -44,20 +44,20 @@ pub fn report(
         unsupported.iter().filter(wanted).collect()
     };
     let span = place.field("pose");
-    warn(
-        islands(name, &of(Kind::Island))
-            .map(|(message, help)| Diagnostic::at(codes::STARTS_IN_AIR, span, message).help(help)),
-    );
+    // What still hangs beside props has had them already.
+    let is_propped = model.props.iter().any(|props| props.under.0 == index);
+    let found = |code, found: Option<(String, &str)>| {
+        let (message, help) = found?;
+        let finding = Diagnostic::at(code, span, message).help(help);
+        let props = format!("or carry it with `props under {name} {{}}`, to be broken away");
+        Some(if is_propped { finding } else { finding.help(props) })
+    };
+    warn(found(codes::STARTS_IN_AIR, islands(name, &of(Kind::Island))));
     let limit = model.printer.overhang_rad;
     let line = model.printer.line_mm;
-    warn(
-        overhangs(name, &of(Kind::Overhang), limit, line)
-            .map(|(message, help)| Diagnostic::at(codes::HANGS_OVER, span, message).help(help)),
-    );
-    warn(
-        bridges(name, &of(Kind::Bridge), bridge, &model.printer.name)
-            .map(|(message, help)| Diagnostic::at(codes::LONG_BRIDGE, span, message).help(help)),
-    );
+    warn(found(codes::HANGS_OVER, overhangs(name, &of(Kind::Overhang), limit, line)));
+    let long = bridges(name, &of(Kind::Bridge), bridge, &model.printer.name);
+    warn(found(codes::LONG_BRIDGE, long));
 }
 
 fn islands(name: &str, found: &[&Unsupported]) -> Option<(String, &'static str)> {

@@ -1,9 +1,9 @@
-//! Enlarged details: each seat and each lid, cut square to where it fits.
+//! Enlarged details: each seat, lid and fit of a pair, cut square to where it fits.
 
 use super::super::section::{Contour, Frame, contours};
 use super::dimension::{self, figure};
 use super::sight::Sight;
-use super::svg::{Anchor, Svg};
+use super::svg::Svg;
 use super::views::{Drawn, NOTE_MM, cut_face};
 use super::{DETAILS, Place, Subject, scale_below, scale_text, sight};
 use crate::fit::GapFit;
@@ -16,6 +16,9 @@ const RADIUS_MM: f64 = 25.0;
 
 /// Distance of details on the sheet, and of rows, with room for captions, mm.
 const PITCH_MM: [f64; 2] = [55.0, 73.0];
+
+/// What is written to a detail ends before the next one, mm.
+const LONGEST_MM: f64 = 52.0;
 
 /// How many the sheet has room for.
 const MOST: usize = 6;
@@ -32,6 +35,8 @@ pub(super) struct Detail {
     /// The fit's least gap, and whether faces of the seat are tagged.
     gap_mm: f64,
     is_seat: bool,
+    /// Whether it looks alike in every plane through the axis.
+    is_round: bool,
     notes: Vec<String>,
 }
 
@@ -52,9 +57,9 @@ pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>, drawn: &Drawn) -> Optio
     (more > 0).then(|| format!("{more} more fits are not shown as details"))
 }
 
-/// One for each seat and lid.
+/// One for each seat, lid and pair.
 pub(super) fn all(subject: &Subject<'_>) -> Vec<Detail> {
-    let mut all: Vec<Detail> = seats(subject).chain(lids(subject)).collect();
+    let mut all: Vec<Detail> = seats(subject).chain(lids(subject)).chain(pairs(subject)).collect();
     all.retain(|detail| subject.shows(&detail.parts));
     all
 }
@@ -84,6 +89,7 @@ fn seats<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = Detail> + 'a {
             title: format!("{} in {}", part.name, host.name),
             gap_mm: fit.gap.least_mm,
             is_seat: true,
+            is_round: false,
             notes,
         })
     })
@@ -107,6 +113,8 @@ fn lids<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = Detail> + 'a {
             title: format!("{} on {}", lid.name, host.name),
             gap_mm: fit.gap.least_mm,
             is_seat: false,
+            // Lids of round mouths look alike all round.
+            is_round: true,
             notes: {
                 let mut notes = gap_notes(&fit.gap);
                 notes.push(format!("engagement {}", figure(fit.engagement_mm)));
@@ -114,6 +122,61 @@ fn lids<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = Detail> + 'a {
             },
         })
     })
+}
+
+fn pairs<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = Detail> + 'a {
+    subject.fits.pairs.iter().filter_map(|fit| {
+        let inner = subject.model.parts.get(fit.inner.0)?;
+        let outer = subject.model.parts.get(fit.outer.0)?;
+        let along = subject.model.fits.get(fit.fit)?.along;
+        let at = fit.gap.least_at_mm;
+        let mut notes = gap_notes(&fit.gap);
+        notes.push(format!("at {}", at.map(figure).join(", ")));
+        if let Some(way) =
+            subject.fits.ways.iter().find(|w| [w.part, w.host] == [fit.inner, fit.outer])
+        {
+            notes.push(match &way.caught {
+                None => format!("comes out over {}", figure(way.travel_mm)),
+                Some(caught) => format!("is caught after {}", figure(caught.after_mm)),
+            });
+        }
+        Some(Detail {
+            frame: across(fit.gap.least_across_mm, along, at)?,
+            at,
+            reach_mm: f64::max(2.4, 4.0 * fit.gap.least_mm),
+            parts: [fit.outer, fit.inner],
+            title: format!("{} in {}", inner.name, outer.name),
+            gap_mm: fit.gap.least_mm,
+            is_seat: false,
+            is_round: false,
+            notes,
+        })
+    })
+}
+
+/// A plane in which a gap shows its width: with the way out where that runs beside it, else
+/// upright where it can be. Seen from the front, from the right or from above.
+pub(super) fn across(gap: Vector, along: Option<Vector>, origin: Vector) -> Option<Frame> {
+    let ways = along.into_iter().chain([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0]]);
+    let normal = ways.map(|way| unit(cross(gap, way))).find(|n| n.iter().any(|c| *c != 0.0))?;
+    if normal[2].abs() > 0.999 {
+        return Some(Frame { origin, right: [1.0, 0.0, 0.0], up: [0.0, 1.0, 0.0] });
+    }
+    // Towards the viewer is -y, +x where the plane looks to the side, +z.
+    let sense = [-normal[1], normal[0], normal[2]].into_iter().find(|c| c.abs() > 1e-9)?;
+    let toward = normal.map(|c| c * sense.signum());
+    let right = unit(cross([0.0, 0.0, 1.0], toward));
+    Some(Frame { origin, right, up: cross(toward, right) })
+}
+
+fn cross(a: Vector, b: Vector) -> Vector {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+/// Of length 1; the zero vector where there is as good as no length.
+fn unit(a: Vector) -> Vector {
+    let length = a.iter().map(|c| c * c).sum::<f64>().sqrt();
+    if length > 1e-9 { a.map(|c| c / length) } else { [0.0; 3] }
 }
 
 fn gap_notes(gap: &GapFit) -> Vec<String> {
@@ -147,10 +210,10 @@ impl Detail {
         }
         let title = format!("{letter} ({})  {}", scale_text(scale), self.title);
         let above = centre + Point::new(-RADIUS_MM, RADIUS_MM + 2.5);
-        svg.text(&title, above, 3.5, (Anchor::Start, false));
+        svg.text_within(&title, above, 3.5, LONGEST_MM);
         for (i, note) in self.notes.iter().enumerate() {
             let below = centre - Point::new(RADIUS_MM, RADIUS_MM + 4.6 + 4.4 * i as f64);
-            svg.text(note, below, NOTE_MM, (Anchor::Start, false));
+            svg.text_within(note, below, NOTE_MM, LONGEST_MM);
         }
     }
 
@@ -159,9 +222,8 @@ impl Detail {
         let same = (0..3).all(|i| (self.frame.right[i] - drawn.frame.right[i]).abs() < 1e-9);
         let upright = self.frame.up[2] > 0.999;
         let in_plane = drawn.frame.height(self.at).abs() < 1e-6;
-        // Lids of round mouths look alike all round.
-        let round = !self.is_seat && upright;
-        if !(round || (same && upright && in_plane)) {
+        let is_cut = self.is_seat || drawn.frame.flat(self.at).x >= 0.0;
+        if !((self.is_round && upright) || (same && upright && in_plane && is_cut)) {
             return;
         }
         let at = drawn.place.put(self.frame.flat(self.at));

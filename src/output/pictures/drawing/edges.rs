@@ -10,6 +10,9 @@ use std::collections::BTreeMap;
 /// Faces that meet at a smaller angle (cosine; 30 deg) are one curved face.
 const CREASE: f64 = 0.866;
 
+/// Faces never meet at so large an angle.
+const NO_CREASE: f64 = -2.0;
+
 /// A face whose normal leans to the viewer by less is seen edge-on.
 const EDGE_ON: f64 = 1e-9;
 
@@ -26,17 +29,36 @@ pub(super) fn visible(
     let depths = Depths::of(meshes, frame, box_mm, cut);
     let mut pieces = Vec::new();
     for mesh in meshes {
-        for [a, b] in drawn_edges(mesh, frame) {
-            let ends = [a, b].map(|v| mesh.vertices[v as usize]);
-            let ends = ends.map(|v| (frame.flat(v), frame.height(v)));
-            visible_pieces(&depths, ends, &mut pieces);
-        }
+        seen(mesh, frame, &depths, CREASE, &mut pieces);
     }
     chained(pieces)
 }
 
-/// Edges that are creases or silhouettes.
-fn drawn_edges(mesh: &Mesh, frame: &Frame) -> Vec<[u32; 2]> {
+/// The outline of one mesh where neither it nor the others hide it.
+pub(super) fn outline(
+    mesh: &Mesh,
+    others: &[&Mesh],
+    frame: &Frame,
+    box_mm: [Point; 2],
+    cut: Cut,
+) -> Vec<Vec<Point>> {
+    let all: Vec<&Mesh> = others.iter().copied().chain([mesh]).collect();
+    let depths = Depths::of(&all, frame, box_mm, cut);
+    let mut pieces = Vec::new();
+    seen(mesh, frame, &depths, NO_CREASE, &mut pieces);
+    chained(pieces)
+}
+
+fn seen(mesh: &Mesh, frame: &Frame, depths: &Depths, crease: f64, pieces: &mut Vec<[Point; 2]>) {
+    for [a, b] in drawn_edges(mesh, frame, crease) {
+        let ends = [a, b].map(|v| mesh.vertices[v as usize]);
+        let ends = ends.map(|v| (frame.flat(v), frame.height(v)));
+        visible_pieces(depths, ends, pieces);
+    }
+}
+
+/// Edges that are silhouettes, or where faces meet at an angle of a lesser cosine.
+fn drawn_edges(mesh: &Mesh, frame: &Frame, crease: f64) -> Vec<[u32; 2]> {
     let toward = frame.toward();
     let normals: Vec<Vector> =
         mesh.triangles.iter().map(|t| unit_normal(t.map(|v| mesh.vertices[v as usize]))).collect();
@@ -53,7 +75,7 @@ fn drawn_edges(mesh: &Mesh, frame: &Frame) -> Vec<[u32; 2]> {
         let (a, b) = (dot(n, toward), dot(m, toward));
         let turned_away = a < EDGE_ON && b < EDGE_ON;
         let silhouette = (a > EDGE_ON) != (b > EDGE_ON);
-        !turned_away && (silhouette || dot(n, m) < CREASE)
+        !turned_away && (silhouette || dot(n, m) < crease)
     };
     sides.chunk_by(|a, b| a.0 == b.0).filter(|pair| is_drawn(pair)).map(|p| p[0].0).collect()
 }

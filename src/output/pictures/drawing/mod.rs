@@ -23,6 +23,7 @@ mod views;
 
 pub use chart::{Chart, ChartLine, ChartPanel};
 
+use super::scene::Columns;
 use super::view::Pixels;
 use crate::fit::Fits;
 use crate::mesh::Mesh;
@@ -42,6 +43,8 @@ pub struct Subject<'a> {
     pub realised: &'a Realised,
     /// How they fit.
     pub fits: &'a Fits,
+    /// What is printed under parts and broken away.
+    pub columns: &'a [Columns],
     /// The digest of its source.
     pub digest: &'a str,
     /// The author's title; else the design's name stands for it.
@@ -61,6 +64,12 @@ impl<'a> Subject<'a> {
     /// Whether what concerns these parts belongs on the sheet.
     fn shows(&self, parts: &[PartId]) -> bool {
         self.part.is_none_or(|part| parts.contains(&part))
+    }
+
+    /// The columns under a part.
+    fn columns_of(&self, part: PartId) -> Option<&'a Columns> {
+        let name = &self.model.parts.get(part.0)?.name;
+        self.columns.iter().find(|columns| columns.under == *name)
     }
 
     /// The finished mesh of a part.

@@ -230,7 +230,13 @@ impl Svg {
         laid.width_mm
     }
 
-    /// The same on paper of its own, so that hatching does not run through it.
+    /// A line of text from its start, in smaller letters where it would be longer than that.
+    pub fn text_within(&mut self, text: &str, at: Point, height_mm: f64, most_mm: f64) {
+        let width = lettering(text, height_mm).width_mm;
+        self.text(text, at, height_mm * (most_mm / width).min(1.0), (Anchor::Start, false));
+    }
+
+    /// Text on paper of its own, so that hatching does not run through it.
     pub fn text_on_hatch(&mut self, text: &str, at: Point, height_mm: f64) {
         let width = lettering(text, height_mm).width_mm;
         let (low, high) =

@@ -11,7 +11,16 @@ fn sheet() -> String {
 }
 
 fn subject<'a>(model: &'a Model, realised: &'a Realised, fits: &'a Fits) -> Subject<'a> {
-    Subject { model, realised, fits, digest: "00ff", title: None, part: None, sheet: [1, 3] }
+    Subject {
+        model,
+        realised,
+        fits,
+        columns: &[],
+        digest: "00ff",
+        title: None,
+        part: None,
+        sheet: [1, 3],
+    }
 }
 
 /// Every element that opens closes in order; attributes are quoted (XML 1.0, section
@@ -93,4 +102,61 @@ fn a_part_has_a_sheet_of_its_own() {
         let lids = fits.lids.iter().flatten().filter(|l| l.lid.0 == index || l.host.0 == index);
         assert_eq!(text.contains("cap on pot"), lids.count() > 0);
     }
+}
+
+#[test]
+fn long_texts_end_before_what_stands_beside_them() {
+    let mut svg = Svg::new(100.0, 100.0);
+    let long = "a drawer with quite a long name in a chest with another";
+    let width = |svg: &mut Svg, most: f64| {
+        let before = svg.pixels();
+        svg.text_within(long, Point::new(1.0, 50.0), 3.5, most);
+        let after = svg.pixels();
+        let wide = after.width;
+        let changed = before.rgb.iter().zip(&after.rgb).enumerate().filter(|(_, (a, b))| a != b);
+        changed.map(|(k, _)| k / 3 % wide).max().unwrap_or_default() as f64 / 6.0
+    };
+    let end = width(&mut svg, 52.0);
+    assert!((52.0..53.5).contains(&end), "{end}");
+}
+
+/// A gap lies in the plane that shows it, and the plane is seen from the front, the right or above.
+#[test]
+fn gaps_of_pairs_are_cut_where_their_width_shows() {
+    let [x, y, z] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+    let toward = |gap: [f64; 3], along| {
+        let frame = detail::across(gap.map(|c| 0.2 * c), along, [5.0, 6.0, 7.0]).unwrap();
+        assert!(frame.toward().iter().zip(gap).all(|(a, b)| (a * b).abs() < 1e-12));
+        frame.toward().map(|c| c + 0.0)
+    };
+    let front = [0.0, -1.0, 0.0];
+    assert_eq!(toward(z, Some(y)), x);
+    assert_eq!(toward(x, Some(z)), front);
+    assert_eq!(toward(x, None), front);
+    assert_eq!(toward(z, Some(z)), front);
+    assert_eq!(toward(y, Some(x)), z);
+    assert_eq!(toward(y, None), x);
+    assert!(detail::across([0.0; 3], Some(z), [0.0; 3]).is_none());
+}
+
+/// Columns are told on every sheet that shows their part, and drawn in thin lines on its own.
+#[test]
+fn columns_are_drawn_thin_and_told() {
+    let model = design();
+    let realised = realised(&model);
+    let fits = fits();
+    let under = model.parts[0].name.clone();
+    let mesh = super::super::tests::tube(2.0, 1.0, 90.0, 12);
+    let goes_with = vec![0; mesh.vertices.len()];
+    let told = format!("props under {under}: 7");
+    let columns =
+        [Columns { under, count: 7, note: String::new(), colour: [0; 3], mesh, goes_with }];
+    let all = Subject { columns: &columns, ..subject(&model, &realised, &fits) };
+    let own = Subject { part: Some(PartId(0)), ..all };
+    let bare = Subject { columns: &[], ..own };
+    let [all, own, bare] = [all, own, bare].map(|subject| super::sheet(&subject).0);
+    let thin = |text: &str| text.matches("class=\"thin\"").count();
+    assert!(all.contains(&format!("<title>{told}</title>")));
+    assert!(own.contains(&format!("<title>{told}, thin lines</title>")));
+    assert!(!bare.contains("props under") && thin(&own) > thin(&bare));
 }

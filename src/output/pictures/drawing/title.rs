@@ -113,8 +113,9 @@ fn notes(svg: &mut Svg, subject: &Subject<'_>, left_out: &[String]) {
     let columns = [parts(subject), givens(subject.model), fits(subject, left_out)];
     let titles = ["parts", "given", "fits"];
     let starts = [0.0, 74.0, 116.0];
+    let ends = [starts[1], starts[2], NOTES.width()].map(|end| end - 2.0);
     let most = (NOTES.height() / LINE_MM) as usize - 1;
-    for ((lines, title), x) in columns.into_iter().zip(titles).zip(starts) {
+    for (((lines, title), x), end) in columns.into_iter().zip(titles).zip(starts).zip(ends) {
         let mut at = Point::new(NOTES.low.x + x, NOTES.high.y - LINE_MM);
         svg.text(title, at, 3.5, (Anchor::Start, false));
         at.y -= LINE_MM + 1.0;
@@ -122,7 +123,7 @@ fn notes(svg: &mut Svg, subject: &Subject<'_>, left_out: &[String]) {
         for (i, line) in lines.into_iter().enumerate().take(most) {
             let rest = count - i;
             let line = if i + 1 == most && rest > 1 { format!("and {rest} more") } else { line };
-            svg.text(&line, at, NOTE_MM, (Anchor::Start, false));
+            svg.text_within(&line, at, NOTE_MM, end - x);
             at.y -= LINE_MM;
         }
     }
@@ -132,13 +133,19 @@ fn parts(subject: &Subject<'_>) -> Vec<String> {
     let parts = subject.model.parts.iter().zip(&subject.realised.parts).enumerate();
     parts
         .filter(|(index, _)| subject.shows(&[PartId(*index)]))
-        .map(|(_, (part, finished))| {
+        .flat_map(|(index, (part, finished))| {
             let [r, g, b] = part.material.colour;
             let volume = match finished {
                 Some(f) => format!(", {} ml", decimals(f.volume_mm3 / 1000.0, 2)),
                 None => ", not made".to_string(),
             };
-            format!("{}: {} #{r:02x}{g:02x}{b:02x}{volume}", part.name, part.material.name)
+            let own =
+                format!("{}: {} #{r:02x}{g:02x}{b:02x}{volume}", part.name, part.material.name);
+            let columns = subject.columns_of(PartId(index)).map(|columns| {
+                let thin = if subject.part.is_some() { ", thin lines" } else { "" };
+                format!("{}: {}{thin}", columns.name(), columns.count)
+            });
+            std::iter::once(own).chain(columns)
         })
         .collect()
 }
@@ -175,6 +182,10 @@ fn fits(subject: &Subject<'_>, left_out: &[String]) -> Vec<String> {
     for fit in lids.filter(|fit| subject.shows(&[fit.lid, fit.host])) {
         let gap = figure(fit.gap.least_mm);
         lines.push(format!("{} on {}: gap {gap} a side", name(fit.lid), name(fit.host)));
+    }
+    for fit in subject.fits.pairs.iter().filter(|fit| subject.shows(&[fit.inner, fit.outer])) {
+        let [gap, asked] = [fit.gap.least_mm, fit.gap.asked_mm].map(figure);
+        lines.push(format!("{} in {}: gap {gap}, asked {asked}", name(fit.inner), name(fit.outer)));
     }
     for ring in subject.fits.rings.iter().filter(|ring| subject.shows(&[ring.part])) {
         let strain = decimals(ring.strain_percent, 2);

@@ -52,8 +52,16 @@ pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>) -> Drawn {
     });
     let lines = edges::visible(&meshes, &front, grown(boxes[0]), Cut::Whole);
     thick(svg, &places[0], &lines);
+    let columns = subject.part.and_then(|part| subject.columns_of(part)).map(|c| &c.mesh);
+    if let Some(columns) = columns {
+        let lines = edges::outline(columns, &meshes, &front, grown(boxes[0]), Cut::Whole);
+        thin(svg, &places[0], &lines, false);
+    }
     axis(svg, &places[0], boxes[0]);
     half_section(svg, &parts, &cut, &places[1], boxes[1]);
+    if let Some(columns) = columns {
+        cut_columns(svg, columns, &meshes, &cut, &places[1], boxes[1]);
+    }
     captions(svg, plane, &places, &boxes);
     outer_dimensions(svg, &places[0], boxes[0]);
     inner_dimensions(svg, subject, &cut, &places[1], boxes[1]);
@@ -64,6 +72,28 @@ fn thick(svg: &mut Svg, place: &Place, lines: &[Vec<Point>]) {
     svg.open("thick");
     svg.polygons(&place.put_all(lines), false, "");
     svg.close();
+}
+
+fn thin(svg: &mut Svg, place: &Place, lines: &[Vec<Point>], closed: bool) {
+    svg.open("thin");
+    svg.polygons(&place.put_all(lines), closed, "");
+    svg.close();
+}
+
+/// Columns in the half section: what is not of the part is neither thick nor hatched.
+fn cut_columns(
+    svg: &mut Svg,
+    columns: &Mesh,
+    parts: &[&Mesh],
+    frame: &Frame,
+    place: &Place,
+    box_mm: [Point; 2],
+) {
+    let lines = edges::outline(columns, parts, frame, grown(box_mm), Cut::RightHalf);
+    thin(svg, place, &lines, false);
+    let found = contours(columns, frame);
+    let halves: Vec<_> = found.iter().filter_map(right_half).map(|c| c.points).collect();
+    thin(svg, place, &halves, true);
 }
 
 /// The box of meshes in a view.

@@ -3,7 +3,7 @@
 const token = byId("design").dataset.token;
 const page = Math.random().toString(36).slice(2);
 const root = document.documentElement;
-let state = "", run = "";
+let state = "";
 // Values tried here, by name, as they are typed; those of the picture; the wish that waits.
 let edits = {}, shownEdits = "{}", waiting = null;
 
@@ -95,7 +95,7 @@ byId("write").addEventListener("click", async () => {
   const sets = Object.entries(edits);
   byId("write").disabled = true;
   try {
-    const answer = await fetch("/write", {
+    const answer = await fetch("write", {
       method: "POST",
       headers: { "Content-Type": "application/json", "X-Pipkin-Token": token },
       body: JSON.stringify({ sets }),
@@ -127,13 +127,12 @@ async function ask() {
   if (asked === shownEdits && state) waiting = stop;
   const query = new URLSearchParams({ page, seen: state });
   for (const [name, text] of Object.entries(edits)) query.append("set", name + "=" + text);
-  const answer = await fetch("/design?" + query, { signal: stop.signal, cache: "no-store" });
+  const answer = await fetch("design?" + query, { signal: stop.signal, cache: "no-store" });
   if (answer.status === 204) return;
+  // Another run has another key.
+  if (answer.status === 403) throw new Error("another pipkin watch is running: open the address that it printed");
   if (!answer.ok) throw new Error(await answer.text());
   const news = await answer.json();
-  // Another run has another token.
-  if (run && news.run !== run) { location.reload(); return; }
-  run = news.run;
   state = news.state;
   shownEdits = asked;
   take(news.design);
@@ -146,7 +145,7 @@ async function ask() {
 function still(asked) {
   const query = new URLSearchParams();
   for (const [name, text] of Object.entries(JSON.parse(asked))) query.append("set", name + "=" + text);
-  byId("still").src = "/still.png?" + query;
+  byId("still").src = "still.png?" + query;
   showPicture();
 }
 
@@ -158,7 +157,8 @@ async function followOn() {
       await ask();
     } catch (failure) {
       if (failure.name !== "AbortError") {
-        status("no answer from pipkin watch; it is asked again", true);
+        const isGone = failure instanceof TypeError;
+        status(isGone ? "no answer from pipkin watch; it is asked again" : failure.message.trim(), true);
         await new Promise((done) => setTimeout(done, 500));
       }
     }

@@ -11,7 +11,7 @@ mod tests;
 
 pub use excerpt::{Excerpt, ExcerptLine, excerpts};
 
-use super::scene::{self, SceneBody};
+use super::scene::{self, Columns, SceneBody};
 use crate::model::Vector;
 use crate::output::number::rounded;
 pub use pack::base64;
@@ -63,15 +63,29 @@ pub struct PageScene {
     pub closed: [Vector; 2],
     /// The same of the exploded assembly.
     pub apart: [Vector; 2],
-    /// In the order of the text.
+    /// In the order of the text, columns after all others.
     pub bodies: Vec<PageBody>,
 }
 
-/// One part. Bytes as base64 (RFC 4648), numbers little end first.
+/// What a body of the page is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum BodyKind {
+    /// It is printed.
+    Part,
+    /// It is fitted but not made.
+    Bought,
+    /// Columns that are printed with a part and broken away.
+    Props,
+}
+
+/// One body. Bytes as base64 (RFC 4648), numbers little end first.
 #[derive(Clone, Debug, Serialize)]
 pub struct PageBody {
-    /// Its name.
+    /// Its name; no two bodies share one.
     pub name: String,
+    /// What it is.
+    pub kind: BodyKind,
     /// Size and mass, for the list.
     pub note: String,
     /// Red, green, blue.
@@ -163,14 +177,22 @@ pub struct PageFinding {
     pub part: Option<String>,
 }
 
-/// What is shown of bodies; `notes` are those of the bodies, in their order.
-pub fn scene(bodies: &[SceneBody<'_>], notes: Vec<String>) -> Option<PageScene> {
+/// What is shown of bodies; `told` says of each what it is, with its note. Columns lie within
+/// the boxes of their parts, so near as makes no difference to what is seen.
+pub fn scene(
+    bodies: &[SceneBody<'_>],
+    told: Vec<(BodyKind, String)>,
+    columns: &[Columns],
+) -> Option<PageScene> {
     let closed = scene::bounds(bodies.iter().flat_map(|b| &b.mesh.vertices))?;
     let moved: Vec<_> = bodies.iter().map(|b| b.placed(1.0)).collect();
     let apart = scene::bounds(moved.iter().flatten())?;
     let round = |corners: [Vector; 2]| corners.map(|c| c.map(rounded));
-    let bodies = bodies.iter().zip(notes).filter_map(|(body, note)| pack::body(body, note));
-    Some(PageScene { closed: round(closed), apart: round(apart), bodies: bodies.collect() })
+    let own = bodies.iter().zip(told).filter_map(|(body, told)| pack::body(body, told));
+    let of = |columns: &Columns| bodies.iter().find(|b| b.name == columns.under);
+    let under = columns.iter().filter_map(|columns| pack::columns(columns, of(columns)?));
+    let bodies = own.chain(under).collect();
+    Some(PageScene { closed: round(closed), apart: round(apart), bodies })
 }
 
 /// The design as JSON.

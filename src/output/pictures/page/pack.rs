@@ -1,20 +1,38 @@
 //! Meshes as short texts.
 
-use super::PageBody;
+use super::{BodyKind, PageBody};
 use crate::model::Vector;
 use crate::output::number::rounded;
-use crate::output::pictures::scene::{SceneBody, bounds};
+use crate::output::pictures::scene::{Columns, SceneBody, bounds};
 
 /// Steps from one side of a body's box to the other: 2 micrometres on a body of 130 mm.
 const STEPS: f64 = 65535.0;
 
 /// A body as the page reads it; none where it has no corners.
-pub(super) fn body(body: &SceneBody<'_>, note: String) -> Option<PageBody> {
+pub(super) fn body(body: &SceneBody<'_>, told: (BodyKind, String)) -> Option<PageBody> {
+    packed(body, told, body.pieces())
+}
+
+/// Columns as the page reads them, going with the pieces of their part.
+pub(super) fn columns(columns: &Columns, of: &SceneBody<'_>) -> Option<PageBody> {
+    let (piece_of, ways) = of.pieces();
+    let pieces = columns.goes_with.iter().map(|v| piece_of.get(*v as usize).copied().unwrap_or(0));
+    let (name, colour, mesh) = (columns.name(), columns.colour, &columns.mesh);
+    let body = SceneBody { name: &name, colour, mesh, apart: of.apart };
+    packed(&body, (BodyKind::Props, columns.note.clone()), (pieces.collect(), ways))
+}
+
+/// A body whose vertices belong to numbered pieces, each of which has a way.
+fn packed(
+    body: &SceneBody<'_>,
+    (kind, note): (BodyKind, String),
+    (piece_of, ways): (Vec<u32>, Vec<Vector>),
+) -> Option<PageBody> {
     let [low, high] = bounds(body.mesh.vertices.iter())?.map(|corner| corner.map(rounded));
     let corners = body.mesh.vertices.iter();
     let places: Vec<u8> =
         corners.flat_map(|v| steps(*v, low, high)).flat_map(u16::to_le_bytes).collect();
-    let wide = body.mesh.vertices.len() > usize::from(u16::MAX);
+    let wide = body.mesh.vertices.len().max(ways.len()) > usize::from(u16::MAX);
     let numbers = |numbers: &mut dyn Iterator<Item = u32>| -> String {
         let bytes: Vec<u8> = if wide {
             numbers.flat_map(u32::to_le_bytes).collect()
@@ -23,9 +41,9 @@ pub(super) fn body(body: &SceneBody<'_>, note: String) -> Option<PageBody> {
         };
         base64(&bytes)
     };
-    let (piece_of, ways) = body.pieces();
     Some(PageBody {
         name: body.name.to_string(),
+        kind,
         note,
         colour: body.colour,
         low,

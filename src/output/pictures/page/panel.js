@@ -52,7 +52,7 @@ function fillParts() {
   canvas.setAttribute("aria-label", "picture of " + design.title + (scene ? ": " + scene.bodies.map((b) => b.name).join(", ") : ""));
   list("controls", "parts", (scene ? scene.bodies : []).map((body) => {
     const label = make("label"), tick = make("input", "", { type: "checkbox", "data-part": body.name });
-    const swatch = make("span", "", { class: "swatch" }), words = make("span", body.name);
+    const swatch = make("span", "", { class: "swatch " + body.kind }), words = make("span", body.name);
     swatch.style.background = "rgb(" + body.colour.join() + ")";
     words.append(make("small", body.note));
     tick.addEventListener("change", () => {

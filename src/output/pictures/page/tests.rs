@@ -28,14 +28,14 @@ fn base64_is_that_of_the_standard() {
 fn a_body_is_packed_in_steps_of_its_box() {
     let mesh = tube(20.0, 18.0, 30.0, 12);
     let body = SceneBody { name: "tube", colour: [1, 2, 3], mesh: &mesh, apart: Apart::STAYS };
-    let packed = pack::body(&body, String::new()).unwrap();
+    let packed = pack::body(&body, (BodyKind::Part, String::new())).unwrap();
     assert_eq!(packed.low[2], 0.0);
     assert_eq!(packed.high[2], 30.0);
     assert!(!packed.wide && packed.pieces.is_none());
     // 6 bytes to a corner and to a triangle, 4 letters to 3 bytes.
     assert_eq!(packed.places.len(), mesh.vertices.len() * 8);
     assert_eq!(packed.triangles.len(), mesh.triangles.len() * 8);
-    assert!(scene(&[], Vec::new()).is_none());
+    assert!(scene(&[], Vec::new(), &[]).is_none());
 }
 
 #[test]
