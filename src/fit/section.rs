@@ -1,12 +1,14 @@
-//! Sections through a ring, each degree twice, with what bending needs to know of them.
+//! Sections through a ring, eight to a degree, with what bending needs to know of them.
 
 use super::facet::Facet;
 use crate::mesh::Mesh;
 use crate::model::{Placement, Vector};
 use std::f64::consts::TAU;
 
-/// Stations round a full ring; two for each degree.
-pub const STATIONS: usize = 720;
+/// Stations round a full ring; eight for each degree. A neck between two columns of a motif
+/// is as wide as twice the gap, half a degree or less: coarser stations, which repeat with
+/// the motif, miss all of its necks at once.
+pub const STATIONS: usize = 2880;
 
 /// Sections smaller than this do not count, mm2: the slit, and slivers beside it.
 const LEAST_MM2: f64 = 1e-3;

@@ -7,9 +7,16 @@
 use super::press::press;
 use super::section::Section;
 use std::f64::consts::PI;
+use std::ops::Range;
 
 /// Points along a ring at which it may touch what it rides on: one for every 2.5 deg.
 const TOUCHES: usize = 145;
+
+/// Steps along a ring between points that must clear what it passes: one for each degree.
+const CLEARING: usize = 360;
+
+/// So many stations that follow each other, a degree, answer a pressure as one.
+const TOGETHER: usize = 8;
 
 /// How a section answers a moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,6 +76,10 @@ pub struct Spring {
     pub stations: Vec<Station>,
     /// Half of the ring's arc, rad.
     pub tip: f64,
+    /// Sine of each station's distance from the back, and cosine.
+    trig: Vec<[f64; 2]>,
+    /// The first station past the back.
+    back: usize,
 }
 
 /// What happens to a ring that is opened.
@@ -101,15 +112,34 @@ impl Spring {
                 None => return None,
             }
         }
-        (!stations.is_empty()).then_some(Spring { stations, tip })
+        let trig = stations.iter().map(|s| [s.angle.abs().sin(), s.angle.cos()]).collect();
+        let back = stations.partition_point(|s| s.angle < 0.0);
+        (!stations.is_empty()).then_some(Spring { stations, tip, trig, back })
+    }
+
+    /// The stations between the back and a point, with what a unit outward force at the point
+    /// is as a moment there, mm, and what a unit turn of the station shifts the point.
+    fn arms(&self, point: f64) -> impl Iterator<Item = (usize, f64)> + use<'_> {
+        let beyond = point.abs();
+        let (sin, cos) = beyond.sin_cos();
+        let reached = |s: &Station| s.angle.abs() - s.span / 2.0 < beyond;
+        let between = if point < 0.0 {
+            self.stations[..self.back].partition_point(|s| !reached(s))..self.back
+        } else {
+            self.back..self.back + self.stations[self.back..].partition_point(reached)
+        };
+        between.map(move |k| {
+            let (station, [own_sin, own_cos]) = (&self.stations[k], self.trig[k]);
+            // A station that the point cuts counts by the part before it.
+            let before = ((beyond - station.angle.abs()) / station.span + 0.5).clamp(0.0, 1.0);
+            let lever = (sin * own_cos - cos * own_sin).max(0.0);
+            (k, before * station.section.centroid * lever)
+        })
     }
 
     /// Outward shifts at `points` for given turns of the stations, the ring held at its back.
     fn shifts(&self, points: &[f64], turns: &[f64]) -> Vec<f64> {
-        let shift = |point: f64| {
-            let part = |(s, turn): (&Station, &f64)| turn * arm(s, point);
-            self.stations.iter().zip(turns).map(part).sum()
-        };
+        let shift = |point: f64| self.arms(point).map(|(k, arm)| turns[k] * arm).sum();
         points.iter().map(|p| shift(*p)).collect()
     }
 
@@ -135,9 +165,7 @@ impl Spring {
             self.stations.iter().map(|s| tip + s.section.centroid * s.angle.cos()).collect();
         let turns: Vec<f64> =
             self.stations.iter().zip(&moments).map(|(s, m)| m * s.flexibility(theory)).collect();
-        let count = self.stations.len() / 2 * 2;
-        let points: Vec<f64> =
-            (0..=count).map(|k| self.tip * (2.0 * k as f64 / count as f64 - 1.0)).collect();
+        let points = self.points(CLEARING);
         let shifts = self.shifts(&points, &turns);
         let reached = best_least(&points, &shifts);
         let force = if reached > 0.0 { grown / reached } else { 0.0 };
@@ -149,21 +177,44 @@ impl Spring {
     /// Riding by itself on a rigid circle that is larger by `grown` mm in radius, without
     /// friction. None where the pressures were not found.
     pub fn riding(&self, grown: f64, theory: Theory) -> Option<Opened> {
-        let last = (TOUCHES - 1) as f64;
-        let points: Vec<f64> =
-            (0..TOUCHES).map(|k| self.tip * (2.0 * k as f64 / last - 1.0)).collect();
-        let arms: Vec<Vec<f64>> =
-            points.iter().map(|p| self.stations.iter().map(|s| arm(s, *p)).collect()).collect();
+        let points = self.points(TOUCHES - 1);
         let soft: Vec<f64> = self.stations.iter().map(|s| s.flexibility(theory)).collect();
-        let pressures = press(&points, &arms, &soft)?;
-        let moments: Vec<f64> = (0..self.stations.len())
-            .map(|k| pressures.iter().zip(&arms).map(|(p, arm)| p * arm[k]).sum::<f64>() * grown)
+        let groups = self.groups();
+        let grouped: Vec<f64> = groups.iter().map(|g| soft[g.clone()].iter().sum()).collect();
+        let arms: Vec<Vec<f64>> = points
+            .iter()
+            .map(|point| {
+                let mut turned = vec![0.0; soft.len()];
+                self.arms(*point).for_each(|(k, arm)| turned[k] = arm * soft[k]);
+                let all = groups.iter().zip(&grouped);
+                all.map(|(g, soft)| turned[g.clone()].iter().sum::<f64>() / soft).collect()
+            })
             .collect();
+        let pressures = press(&points, &arms, &grouped)?;
+        let mut moments = vec![0.0; soft.len()];
+        for (point, pressure) in points.iter().zip(&pressures).filter(|(_, p)| **p > 0.0) {
+            self.arms(*point).for_each(|(k, arm)| moments[k] += pressure * arm * grown);
+        }
         let turns: Vec<f64> = moments.iter().zip(&soft).map(|(m, f)| m * f).collect();
         // All pressures point away from the axis: the pull is the moment over the radius.
         let (strain, at) =
             self.peak(theory, |k| (moments[k], moments[k] / self.stations[k].section.centroid));
         Some(Opened { opening_mm: self.growth(&turns), strain, at })
+    }
+
+    /// Points at so many equal steps from tip to tip.
+    fn points(&self, steps: usize) -> Vec<f64> {
+        (0..=steps).map(|k| self.tip * (2.0 * k as f64 / steps as f64 - 1.0)).collect()
+    }
+
+    /// Stations that follow each other on one side of the back.
+    fn groups(&self) -> Vec<Range<usize>> {
+        let sides = [0..self.back, self.back..self.stations.len()];
+        let groups = sides.into_iter().flat_map(|side| {
+            let end = side.end;
+            side.step_by(TOGETHER).map(move |from| from..(from + TOGETHER).min(end))
+        });
+        groups.collect()
     }
 
     fn peak(&self, theory: Theory, load: impl Fn(usize) -> (f64, f64)) -> (f64, f64) {
@@ -173,19 +224,6 @@ impl Spring {
         });
         strains.fold((0.0, 0.0), |best, next| if next.0 > best.0 { next } else { best })
     }
-}
-
-/// What a unit outward force at `point` is as a moment at a station, mm, and what a unit
-/// turn of that station shifts the point: none where the station is not between it and
-/// the back.
-fn arm(station: &Station, point: f64) -> f64 {
-    let (own, beyond) = (station.angle * point.signum(), point.abs());
-    if own <= 0.0 {
-        return 0.0;
-    }
-    // A station that the point cuts counts by the part before it.
-    let before = ((beyond - own) / station.span + 0.5).clamp(0.0, 1.0);
-    before * station.section.centroid * (beyond - own).sin().max(0.0)
 }
 
 /// The largest least outward shift that moving the whole ring sideways can reach.
@@ -203,7 +241,8 @@ fn best_least(points: &[f64], shifts: &[f64]) -> f64 {
 
 /// Where a function with one top between `-span` and `span` has it, and how high.
 fn top(span: f64, f: impl Fn(f64) -> f64) -> (f64, f64) {
-    const STEPS: usize = 48;
+    // Each leaves 0.618 of what is left: to 2e-7 of it all.
+    const STEPS: usize = 32;
     let golden = (5f64.sqrt() - 1.0) / 2.0;
     let (mut low, mut high) = (-span, span);
     let (mut a, mut b) = (high - golden * (high - low), low + golden * (high - low));

@@ -234,7 +234,8 @@ fn a_slit_ring_on_a_cylinder_has_the_section_and_strain_of_its_measures() {
     let (_, wall) = band_and_wall(200);
     let identity = Placement::IDENTITY;
     let found = sections(&band, &identity, 0.0);
-    assert_eq!(found.iter().filter(|s| s.is_none()).count(), 2);
+    let gone = (slit / TAU * found.len() as f64).floor() as usize;
+    assert_eq!(found.iter().filter(|s| s.is_none()).count(), gone);
     let like = Section::rectangle(38.0, 40.0, 10.0);
     for s in found.into_iter().flatten() {
         // Chords of 200 facets lie 0.005 mm inside their circle at the most.

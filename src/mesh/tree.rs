@@ -35,13 +35,15 @@ impl Tree {
     pub fn of(mesh: &Mesh, chosen: Vec<u32>) -> Tree {
         let boxes: Vec<Bounds> =
             (0..mesh.triangles.len()).map(|t| Bounds::of(mesh.corners(t))).collect();
+        // Twice the middles: only their order counts.
+        let middles: Vec<Vector> = boxes.iter().map(|b| add(b.low, b.high)).collect();
         let mut tree = Tree { nodes: vec![], order: chosen, boxes };
         if !tree.order.is_empty() {
             let all = tree.node(0, tree.order.len());
             tree.nodes.push(all);
             let mut next = 0;
             while next < tree.nodes.len() {
-                tree.split(next);
+                tree.split(next, &middles);
                 next += 1;
             }
         }
@@ -56,15 +58,14 @@ impl Tree {
 
     /// Halves a node where the middles of its triangles lie farthest apart: what is long one
     /// way would never part along it.
-    fn split(&mut self, at: usize) {
+    fn split(&mut self, at: usize, middles: &[Vector]) {
         let Node { from, to, .. } = self.nodes[at];
         let (from, to) = (from as usize, to as usize);
         if to - from <= LEAF {
             return;
         }
-        let boxes = &self.boxes;
-        let middle = |t: &u32| add(boxes[*t as usize].low, boxes[*t as usize].high);
-        let size = Bounds::of(self.order[from..to].iter().map(middle)).size();
+        let parted = self.order[from..to].iter().map(|t| middles[*t as usize]);
+        let size = Bounds::of(parted).size();
         let axis = if size[0] >= size[1] && size[0] >= size[2] {
             0
         } else if size[1] >= size[2] {
@@ -73,7 +74,7 @@ impl Tree {
             2
         };
         let half = (to - from) / 2;
-        let key = |t: &u32| boxes[*t as usize].low[axis] + boxes[*t as usize].high[axis];
+        let key = |t: &u32| middles[*t as usize][axis];
         self.order[from..to]
             .select_nth_unstable_by(half, |a, b| key(a).total_cmp(&key(b)).then(a.cmp(b)));
         self.nodes[at].first = self.nodes.len() as u32;

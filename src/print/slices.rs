@@ -258,7 +258,8 @@ fn straightened(polygon: &[Point]) -> Vec<Point> {
             }
             out.pop();
         }
-        if out.last().is_none_or(|last| last.distance(*point) > STRAIGHT_MM) {
+        let away = |last: &Point| (*point - *last).dot(*point - *last) > limit;
+        if out.last().is_none_or(away) {
             out.push(*point);
         }
     }

@@ -20,6 +20,8 @@ const SHRINKS: usize = 64;
 /// The sides of a layer's outlines, sorted into square cells.
 pub struct Sides {
     sides: Vec<[Point; 2]>,
+    /// One over the square of the length of each, 0 where it has none.
+    per_square: Vec<f64>,
     low: Point,
     cell_mm: f64,
     columns: usize,
@@ -42,7 +44,12 @@ impl Sides {
         let count = |span: f64| (span / cell_mm) as usize + 1;
         let (columns, rows) = (count(high.x - low.x), count(high.y - low.y));
         let cells = columns * rows;
+        let per_square = |[a, b]: &[Point; 2]| {
+            let square = (*b - *a).dot(*b - *a);
+            if square > 0.0 { square.recip() } else { 0.0 }
+        };
         let mut grid = Sides {
+            per_square: sides.iter().map(per_square).collect(),
             sides,
             low,
             cell_mm,
@@ -79,9 +86,10 @@ impl Sides {
         // The last side that was put into each cell, counted from 1.
         let mut last = vec![0; cells];
         for (side, [from, to]) in (0..).zip(&self.sides) {
-            let steps = (from.distance(*to) / self.cell_mm).ceil().max(1.0);
+            let run = *to - *from;
+            let steps = (run.dot(run).sqrt() / self.cell_mm).ceil().max(1.0);
             for k in 0..steps as usize {
-                let at = |k: usize| *from + (*to - *from) * (k as f64 / steps);
+                let at = |k: usize| *from + run * (k as f64 / steps);
                 for cell in self.cells([at(k), at(k + 1)]).flatten() {
                     if last[cell] <= side {
                         last[cell] = side + 1;
@@ -120,11 +128,9 @@ impl Sides {
                     continue;
                 }
                 let [a, b] = self.sides[*side as usize];
-                let (run, from) = (b - a, middle - a);
-                let square = run.dot(run);
-                let share =
-                    if square > 0.0 { (run.dot(from) / square).clamp(0.0, 1.0) } else { 0.0 };
-                let point = a + run * share;
+                let run = b - a;
+                let share = run.dot(middle - a) * self.per_square[*side as usize];
+                let point = a + run * share.clamp(0.0, 1.0);
                 let off = point - middle;
                 let distance = off.dot(off);
                 if distance < best.0 {
