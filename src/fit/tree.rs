@@ -102,11 +102,16 @@ impl Tree {
             let (a, b) = (&self.nodes[i], &other.nodes[j]);
             if a.second == 0 && b.second == 0 {
                 for m in a.from as usize..a.to as usize {
+                    let (low, high) = self.boxes[m];
+                    let limit = best.map_or(f64::INFINITY, |b| b.distance - SETTLED_MM);
+                    if gap(low, high, b.low, b.high) >= limit {
+                        continue;
+                    }
                     for n in b.from as usize..b.to as usize {
                         let limit = best.map_or(f64::INFINITY, |b| b.distance - SETTLED_MM);
                         let (p, q) = (&self.facets[m], &other.facets[n]);
-                        let ((pl, ph), (ql, qh)) = (self.boxes[m], other.boxes[n]);
-                        if gap(pl, ph, ql, qh) < limit
+                        let (other_low, other_high) = other.boxes[n];
+                        if gap(low, high, other_low, other_high) < limit
                             && counts(p, q)
                             && let Some(near) = distance(p, q, limit)
                         {

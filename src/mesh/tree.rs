@@ -132,6 +132,9 @@ impl Tree {
                 (0, 0) => {
                     for u in &other.order[two.from as usize..two.to as usize] {
                         let bounds = other.boxes[*u as usize].shifted(moved);
+                        if !one.bounds.meets(&bounds) {
+                            continue;
+                        }
                         for t in &self.order[one.from as usize..one.to as usize] {
                             if self.boxes[*t as usize].meets(&bounds) && found(*t, *u) {
                                 return true;

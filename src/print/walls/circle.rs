@@ -23,7 +23,7 @@ pub struct Sides {
     /// One over the square of the length of each, 0 where it has none.
     per_square: Vec<f64>,
     low: Point,
-    cell_mm: f64,
+    cells_per_mm: f64,
     columns: usize,
     rows: usize,
     /// The sides of cell k are `inside[starts[k]..starts[k + 1]]`.
@@ -41,7 +41,8 @@ impl Sides {
             .flat_map(|p| (0..p.len()).map(|i| [p[i], p[(i + 1) % p.len()]]))
             .collect();
         let [low, high] = region_bounds(outlines).unwrap_or_default();
-        let count = |span: f64| (span / cell_mm) as usize + 1;
+        let cells_per_mm = cell_mm.recip();
+        let count = |span: f64| (span * cells_per_mm) as usize + 1;
         let (columns, rows) = (count(high.x - low.x), count(high.y - low.y));
         let cells = columns * rows;
         let per_square = |[a, b]: &[Point; 2]| {
@@ -52,48 +53,50 @@ impl Sides {
             per_square: sides.iter().map(per_square).collect(),
             sides,
             low,
-            cell_mm,
+            cells_per_mm,
             columns,
             rows,
             starts: vec![0; cells + 1],
             inside: Vec::new(),
             facing: vec![false; cells],
         };
-        let entries = grid.entries(cells);
+        let entries = grid.entries();
         let mut ways = vec![0u8; cells];
         for (cell, side) in &entries {
             let [from, to] = grid.sides[*side as usize];
-            grid.starts[*cell as usize + 1] += 1;
+            grid.starts[*cell as usize] += 1;
             ways[*cell as usize] |= 1 << eighth((to - from).left());
         }
-        grid.face(&ways);
-        for cell in 0..cells {
-            grid.starts[cell + 1] += grid.starts[cell];
+        // Ends first; each entry that is put in from behind moves its cell's end to its start.
+        let mut end = 0;
+        for count in &mut grid.starts {
+            end += *count;
+            *count = end;
         }
-        let mut next = grid.starts.clone();
         grid.inside = vec![0; entries.len()];
-        for (cell, side) in entries {
-            let slot = &mut next[cell as usize];
-            grid.inside[*slot as usize] = side;
-            *slot += 1;
+        for (cell, side) in entries.iter().rev() {
+            let slot = &mut grid.starts[*cell as usize];
+            *slot -= 1;
+            grid.inside[*slot as usize] = *side;
         }
+        grid.face(&entries, &ways);
         grid
     }
 
     /// Which side passes which cell, each once.
-    fn entries(&self, cells: usize) -> Vec<(u32, u32)> {
+    fn entries(&self) -> Vec<(u32, u32)> {
         let mut entries = Vec::with_capacity(2 * self.sides.len());
-        // The last side that was put into each cell, counted from 1.
-        let mut last = vec![0; cells];
         for (side, [from, to]) in (0..).zip(&self.sides) {
+            let own = entries.len();
             let run = *to - *from;
-            let steps = (run.dot(run).sqrt() / self.cell_mm).ceil().max(1.0);
+            let steps = (run.dot(run).sqrt() * self.cells_per_mm).ceil().max(1.0);
             for k in 0..steps as usize {
                 let at = |k: usize| *from + run * (k as f64 / steps);
                 for cell in self.cells([at(k), at(k + 1)]).flatten() {
-                    if last[cell] <= side {
-                        last[cell] = side + 1;
-                        entries.push((cell as u32, side));
+                    let entry = (cell as u32, side);
+                    // A step meets the cells of the step before again.
+                    if k == 0 || !entries[own..].contains(&entry) {
+                        entries.push(entry);
                     }
                 }
             }
@@ -104,7 +107,7 @@ impl Sides {
     /// The cells of the box of two points: a range of each row.
     fn cells(&self, [a, b]: [Point; 2]) -> impl Iterator<Item = Range<usize>> + use<> {
         let place = |v: f64, low: f64, count: usize| {
-            (((v - low) / self.cell_mm).max(0.0) as usize).min(count - 1)
+            (((v - low) * self.cells_per_mm).max(0.0) as usize).min(count - 1)
         };
         let column = |v: f64| place(v, self.low.x, self.columns);
         let row = |v: f64| place(v, self.low.y, self.rows);
@@ -171,23 +174,22 @@ impl Sides {
     }
 
     /// From the eighths of a turn into which the sides of each cell face, one bit for each.
-    fn face(&mut self, ways: &[u8]) {
-        let around = |at: usize, count: usize| at.saturating_sub(1)..=(at + 1).min(count - 1);
-        for row in 0..self.rows {
-            for column in 0..self.columns {
-                let cell = row * self.columns + column;
-                if ways[cell] == 0 {
-                    continue;
-                }
-                let mut seen = 0u8;
-                for near in around(row, self.rows) {
-                    for cell in around(column, self.columns) {
-                        seen |= ways[near * self.columns + cell];
-                    }
-                }
-                let apart = seen.rotate_left(2) | seen.rotate_left(3) | seen.rotate_left(4);
-                self.facing[cell] = seen & apart != 0;
+    fn face(&mut self, entries: &[(u32, u32)], ways: &[u8]) {
+        let around = |at: usize, count: usize| at.saturating_sub(1)..(at + 2).min(count);
+        let mut before = None;
+        for (cell, _) in entries {
+            if before.replace(*cell) == Some(*cell) {
+                continue;
             }
+            let (row, column) = (*cell as usize / self.columns, *cell as usize % self.columns);
+            let columns = around(column, self.columns);
+            let seen = around(row, self.rows).fold(0u8, |seen, row| {
+                let at = row * self.columns;
+                let near = &ways[at + columns.start..at + columns.end];
+                near.iter().fold(seen, |seen, way| seen | way)
+            });
+            let apart = seen.rotate_left(2) | seen.rotate_left(3) | seen.rotate_left(4);
+            self.facing[*cell as usize] = seen & apart != 0;
         }
     }
 
