@@ -41,26 +41,46 @@ impl Refused {
 /// are held to.
 const UNCERTAINTY_MM: f64 = 1e-6;
 
-/// The bytes of a file with all bodies as one product, each in its place.
+/// The entities of a body, made once for all files that have it.
+#[derive(Debug)]
+pub struct Written {
+    entities: Entities,
+    solids: Vec<usize>,
+    styled: Vec<usize>,
+}
+
+/// Writes a body down.
 ///
 /// # Errors
-/// Where a body has a face or an edge that cannot be written exactly enough.
-pub fn encode(title: &str, compiler: &str, bodies: &[StepBody<'_>]) -> Result<Vec<u8>, Refused> {
+/// Where it has a face or an edge that cannot be written exactly enough.
+pub fn write(body: &StepBody<'_>) -> Result<Written, Refused> {
+    let mut entities = Entities::default();
+    let added = solid::add(&mut entities, body.name, body.body)?;
+    let whole = style(&mut entities, body.colour);
+    let mut styles = BTreeMap::from([(Role::Plain, whole)]);
+    let mut styled = Vec::new();
+    let solids = added.solids.iter().map(|solid| (Role::Plain, *solid));
+    for (role, item) in solids.chain(added.fitted) {
+        let shade = || style(&mut entities, shaded(body.colour, role));
+        let style = *styles.entry(role).or_insert_with(shade);
+        styled.push(entities.add(format_args!("STYLED_ITEM('colour',(#{style}),#{item})")));
+    }
+    if entities.infinite() {
+        return Err(Refused::new("a coordinate is not finite"));
+    }
+    Ok(Written { entities, solids: added.solids, styled })
+}
+
+/// The bytes of a file with all bodies as one product, each in its place.
+pub fn encode(title: &str, compiler: &str, bodies: &[&Written]) -> Vec<u8> {
     let mut entities = Entities::default();
     let context = context(&mut entities);
     let mut items = vec![entities.placement([0.0; 3], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0])];
     let mut styled = Vec::new();
     for body in bodies {
-        let added = solid::add(&mut entities, body.name, body.body)?;
-        let whole = style(&mut entities, body.colour);
-        let mut styles = BTreeMap::from([(Role::Plain, whole)]);
-        let solids = added.solids.iter().map(|solid| (Role::Plain, *solid));
-        for (role, item) in solids.chain(added.fitted) {
-            let shade = || style(&mut entities, shaded(body.colour, role));
-            let style = *styles.entry(role).or_insert_with(shade);
-            styled.push(entities.add(format_args!("STYLED_ITEM('colour',(#{style}),#{item})")));
-        }
-        items.extend(added.solids);
+        let numbers = entities.take(&body.entities);
+        items.extend(body.solids.iter().map(|solid| numbers[*solid]));
+        styled.extend(body.styled.iter().map(|item| numbers[*item]));
     }
     let shape = entities.add(format_args!(
         "ADVANCED_BREP_SHAPE_REPRESENTATION({},({}),#{context})",
@@ -72,19 +92,15 @@ pub fn encode(title: &str, compiler: &str, bodies: &[StepBody<'_>]) -> Result<Ve
         References(&styled)
     ));
     product(&mut entities, title, shape);
-    if entities.infinite() {
-        return Err(Refused::new("a coordinate is not finite"));
-    }
     let (file, compiler) = (format!("{title}.step"), Text(compiler));
-    Ok(format!(
+    let (file, entities) = (Text(&file), entities.text());
+    format!(
         "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\n\
-         FILE_NAME({},'1970-01-01T00:00:00',(''),(''),{compiler},{compiler},'');\n\
-         FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'));\nENDSEC;\nDATA;\n{}\
-         ENDSEC;\nEND-ISO-10303-21;\n",
-        Text(&file),
-        entities.into_text()
+         FILE_NAME({file},'1970-01-01T00:00:00',(''),(''),{compiler},{compiler},'');\n\
+         FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'));\nENDSEC;\nDATA;\n\
+         {entities}ENDSEC;\nEND-ISO-10303-21;\n"
     )
-    .into_bytes())
+    .into_bytes()
 }
 
 /// The colour of a face: what lies hidden in a fit is a shade darker than its part.
