@@ -5,13 +5,18 @@ use crate::model::Vector;
 use std::collections::HashMap;
 use std::fmt::{self, Display, Write};
 
-/// Entities, a line each, numbered as they come: each refers only to earlier ones.
+/// The entities of a body, or those that bodies share, by numbers of their own from nought: each
+/// refers only to earlier ones. Their text has a `#` wherever a reference will stand, so that
+/// it is made once for all files in which they get other numbers.
 #[derive(Debug, Default)]
 pub(super) struct Entities {
     text: String,
-    count: usize,
-    triples: Vec<(Triple, usize)>,
-    /// Nothing is ever read from it in its own order.
+    /// Where the text of each ends.
+    ends: Vec<usize>,
+    /// Where a reference stands in the text, and to which.
+    slots: Vec<(usize, usize)>,
+    /// Which are points or directions.
+    triples: Vec<(usize, Triple)>,
     known: HashMap<Triple, usize>,
     infinite: bool,
 }
@@ -24,13 +29,15 @@ struct Triple {
 }
 
 impl Entities {
-    /// Adds an entity and gives its number.
-    pub(super) fn add(&mut self, entity: fmt::Arguments<'_>) -> usize {
-        self.count += 1;
-        push_reference(&mut self.text, self.count);
+    /// Adds an entity with a `#` for each reference, and gives its number.
+    pub(super) fn add(&mut self, entity: fmt::Arguments<'_>, references: &[usize]) -> usize {
+        let start = self.text.len();
         // Writing to a text cannot fail.
-        let _ = writeln!(self.text, "={entity};");
-        self.count
+        let _ = self.text.write_fmt(entity);
+        let marks = self.text[start..].match_indices('#').map(|(at, _)| start + at);
+        self.slots.extend(marks.zip(references.iter().copied()));
+        self.ends.push(self.text.len());
+        self.ends.len() - 1
     }
 
     /// A point, mm; the same one again where it was written before.
@@ -45,40 +52,13 @@ impl Entities {
 
     /// Axes: where, z and x.
     pub(super) fn placement(&mut self, origin: Vector, z: Vector, x: Vector) -> usize {
-        let (origin, z, x) = (self.point(origin), self.direction(z), self.direction(x));
-        self.add(format_args!("AXIS2_PLACEMENT_3D('',#{origin},#{z},#{x})"))
-    }
-
-    /// Adds all entities of others under new numbers and gives these, by the number that each
-    /// has there; number 0 is none. Points and directions that are here already stay so.
-    pub(super) fn take(&mut self, others: &Entities) -> Vec<usize> {
-        self.infinite |= others.infinite;
-        self.text.reserve(others.text.len() + others.text.len() / 8);
-        let mut triples = others.triples.iter().peekable();
-        let mut numbers = vec![0];
-        for (theirs, line) in (1..).zip(others.text.lines()) {
-            if let Some((triple, _)) = triples.next_if(|(_, number)| *number == theirs) {
-                if let Some(number) = self.known.get(triple) {
-                    numbers.push(*number);
-                    continue;
-                }
-                self.remember(*triple, self.count + 1);
-            }
-            self.count += 1;
-            numbers.push(self.count);
-            push_renumbered(&mut self.text, line, &numbers);
-        }
-        numbers
+        let axes = [self.point(origin), self.direction(z), self.direction(x)];
+        self.add(format_args!("AXIS2_PLACEMENT_3D('',#,#,#)"), &axes)
     }
 
     /// Whether some number had no value.
     pub(super) fn infinite(&self) -> bool {
         self.infinite
-    }
-
-    /// One line for each entity.
-    pub(super) fn text(&self) -> &str {
-        &self.text
     }
 
     fn triple(&mut self, keyword: &str, is_point: bool, [x, y, z]: Vector) -> usize {
@@ -88,44 +68,100 @@ impl Entities {
         }
         self.infinite |= ![x, y, z].iter().all(|c| c.is_finite());
         let entity = format_args!("{keyword}('',({},{},{}))", Real(x), Real(y), Real(z));
-        let number = self.add(entity);
-        self.remember(triple, number);
+        let number = self.add(entity, &[]);
+        self.triples.push((number, triple));
+        self.known.insert(triple, number);
+        number
+    }
+}
+
+/// A file up to its data: a line for each entity, numbered as they come.
+#[derive(Debug)]
+pub(super) struct Section {
+    text: Vec<u8>,
+    count: usize,
+    known: HashMap<Triple, usize>,
+}
+
+impl Section {
+    /// A file of which only the header is there.
+    pub(super) fn after(header: &str) -> Self {
+        Section { text: header.as_bytes().to_vec(), count: 0, known: HashMap::new() }
+    }
+
+    /// Adds all entities of a body and gives their numbers in this file, by those of
+    /// their own. Points and directions that are here already are not written again.
+    pub(super) fn take(&mut self, own: &Entities) -> Vec<usize> {
+        self.text.reserve(own.text.len() * 2);
+        let mut numbers = Vec::with_capacity(own.ends.len());
+        let mut triples = own.triples.iter().peekable();
+        let mut slots = own.slots.iter().peekable();
+        let text = own.text.as_bytes();
+        let mut from = 0;
+        for (number, end) in own.ends.iter().enumerate() {
+            if let Some((_, triple)) = triples.next_if(|(which, _)| *which == number) {
+                if let Some(known) = self.known.get(triple) {
+                    numbers.push(*known);
+                    from = *end;
+                    continue;
+                }
+                self.known.insert(*triple, self.count + 1);
+            }
+            numbers.push(self.begin());
+            while let Some((at, reference)) = slots.next_if(|(at, _)| at < end) {
+                self.text.extend_from_slice(&text[from..*at]);
+                push_reference(&mut self.text, numbers[*reference]);
+                from = at + 1;
+            }
+            self.text.extend_from_slice(&text[from..*end]);
+            self.text.extend_from_slice(b";\n");
+            from = *end;
+        }
+        numbers
+    }
+
+    /// Adds an entity with a `#` for each reference, here numbers of this file.
+    pub(super) fn add(&mut self, entity: fmt::Arguments<'_>, references: &[usize]) -> usize {
+        let number = self.begin();
+        let text = entity.to_string();
+        let mut pieces = text.split('#');
+        self.text.extend_from_slice(pieces.next().unwrap_or_default().as_bytes());
+        for (piece, reference) in pieces.zip(references) {
+            push_reference(&mut self.text, *reference);
+            self.text.extend_from_slice(piece.as_bytes());
+        }
+        self.text.extend_from_slice(b";\n");
         number
     }
 
-    fn remember(&mut self, triple: Triple, number: usize) {
-        self.triples.push((triple, number));
-        self.known.insert(triple, number);
+    /// The whole file.
+    pub(super) fn ended(mut self) -> Vec<u8> {
+        self.text.extend_from_slice(b"ENDSEC;\nEND-ISO-10303-21;\n");
+        self.text
+    }
+
+    fn begin(&mut self) -> usize {
+        self.count += 1;
+        push_reference(&mut self.text, self.count);
+        self.text.push(b'=');
+        self.count
     }
 }
 
-/// A reference as text. There are hundreds of thousands in a file, which is why this does
-/// without the standard library's formatter.
-fn push_reference(text: &mut String, number: usize) {
-    let mut digits = [b'0'; 20];
-    let mut first = digits.len();
+/// A reference as text. A file has hundreds of thousands, which is why this does without the
+/// standard library's formatter.
+fn push_reference(text: &mut Vec<u8>, number: usize) {
+    let mut digits = [b'0'; 21];
+    let mut first = digits.len() - 1;
     let mut rest = number;
-    while rest > 0 || first == digits.len() {
-        first -= 1;
-        digits[first] = b'0' + (rest % 10) as u8;
+    while rest > 9 {
+        digits[first] += (rest % 10) as u8;
         rest /= 10;
+        first -= 1;
     }
-    text.push('#');
-    text.extend(digits[first..].iter().map(|digit| char::from(*digit)));
-}
-
-/// A line with every reference by its new number. No text in it holds a `#`: see [`Text`].
-fn push_renumbered(text: &mut String, line: &str, numbers: &[usize]) {
-    let mut pieces = line.split('#');
-    text.push_str(pieces.next().unwrap_or_default());
-    for piece in pieces {
-        let digits = piece.bytes().take_while(u8::is_ascii_digit);
-        let (length, number) =
-            digits.fold((0, 0), |(length, n), d| (length + 1, 10 * n + usize::from(d - b'0')));
-        push_reference(text, numbers[number]);
-        text.push_str(&piece[length..]);
-    }
-    text.push('\n');
+    digits[first] += rest as u8;
+    digits[first - 1] = b'#';
+    text.extend_from_slice(&digits[first - 1..]);
 }
 
 /// Below this a coordinate is the rounding of a nought, mm or of a unit vector.
@@ -153,15 +189,12 @@ impl Display for Real {
     }
 }
 
-/// Numbers of entities as a list of references.
-pub(super) struct References<'a>(pub(super) &'a [usize]);
+/// Room for so many references in a row.
+pub(super) struct Slots(pub(super) usize);
 
-impl Display for References<'_> {
+impl Display for Slots {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, number) in self.0.iter().enumerate() {
-            write!(f, "{}#{number}", if i == 0 { "" } else { "," })?;
-        }
-        Ok(())
+        (0..self.0).try_for_each(|i| f.write_str(if i == 0 { "#" } else { ",#" }))
     }
 }
 
@@ -207,26 +240,29 @@ mod tests {
     }
 
     #[test]
-    fn entities_are_taken_over_under_new_numbers() {
-        let mut own = Entities::default();
+    fn entities_are_taken_into_a_file_under_its_numbers() {
+        let mut file = Section::after("");
         for number in 1..12 {
-            own.add(format_args!("FIRST({number})"));
+            file.add(format_args!("FIRST({number})"), &[]);
         }
-        own.placement([0.0; 3], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]);
-        let mut others = Entities::default();
-        // Not the same as a direction; the same as our origin; new; the same as our z.
-        others.point([0.0, 0.0, 1.0]);
-        others.placement([0.0; 3], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]);
-        others.add(format_args!("LAST({},#1,#5)", Text("#1")));
-        let before = own.text().len();
-        assert_eq!(own.take(&others), [0, 16, 12, 17, 13, 18, 19]);
+        let mut shared = Entities::default();
+        shared.placement([0.0; 3], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]);
+        assert_eq!(file.take(&shared), [12, 13, 14, 15]);
+        let mut body = Entities::default();
+        // Not the same as a direction; the same as the shared origin; new; the same as its z.
+        let point = body.point([0.0, 0.0, 1.0]);
+        let axes = body.placement([0.0; 3], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]);
+        body.add(format_args!("LAST({},#,({}))", Text("#1"), Slots(2)), &[point, axes, axes]);
+        let before = file.text.len();
+        assert_eq!(file.take(&body), [16, 12, 17, 13, 18, 19]);
+        file.add(format_args!("NEXT(#,#)"), &[19, 7]);
+        let text = String::from_utf8(file.ended()).expect("a text");
         assert_eq!(
-            &own.text()[before..],
+            &text[before..],
             "#16=CARTESIAN_POINT('',(0.,0.,1.));\n#17=DIRECTION('',(0.,1.,0.));\n\
-             #18=AXIS2_PLACEMENT_3D('',#12,#17,#13);\n#19=LAST('\\X2\\0023\\X0\\1',#16,#18);\n"
+             #18=AXIS2_PLACEMENT_3D('',#12,#17,#13);\n\
+             #19=LAST('\\X2\\0023\\X0\\1',#16,(#18,#18));\n#20=NEXT(#19,#7);\n\
+             ENDSEC;\nEND-ISO-10303-21;\n"
         );
-        // What was taken over is known, too.
-        assert_eq!(own.direction([0.0, 1.0, 0.0]), 17);
-        assert_eq!(own.add(format_args!("NEXT()")), 20);
     }
 }
