@@ -1,5 +1,6 @@
 //! From results to the bytes of every file of one build.
 
+use super::exchange::step_files;
 use super::page::{self, Shown};
 use super::{Bundle, Options, contents, propped, record};
 use crate::diagnostics::{BUG, Code, Diagnostic, Sink};
@@ -8,7 +9,6 @@ use crate::fit::{Fits, LidFit};
 use crate::model::{Model, PartId};
 use crate::output::manifest::{About, Manifest, RequireEntry, Side, Source, VERSION, Value};
 use crate::output::pictures::{self, PageKind, Shot, Subject};
-use crate::output::step::{self, StepBody};
 use crate::output::stl;
 use crate::output::threemf::{self, PrintObject};
 use crate::print::{Layout, Printed};
@@ -16,7 +16,6 @@ use crate::quantity::Quantity;
 use crate::realise::Realised;
 use crate::source::SourceMap;
 use rayon::prelude::*;
-use std::collections::BTreeMap;
 use std::path::Path;
 
 /// `--only` names a part that the design does not have.
@@ -72,7 +71,13 @@ pub(super) fn bundle(
             }
         }
     }
-    let refused = step_files(results, &wanted, &mut files);
+    let exact = |index: usize| {
+        let finished = results.realised.parts.get(index).and_then(Option::as_ref);
+        finished.and_then(|finished| finished.exact.as_deref())
+    };
+    let exact: Vec<_> = (0..model.parts.len()).map(exact).collect();
+    let step = step_files(model, &exact, &wanted);
+    files.extend(step.files);
     for (index, layout) in results.printed.layouts.iter().enumerate() {
         let objects = objects(results, layout, &wanted);
         if !objects.is_empty() {
@@ -93,49 +98,12 @@ pub(super) fn bundle(
     names.sort();
     let mut manifest = manifest(results, sources, root, options, sink, names);
     for part in &mut manifest.parts {
-        part.no_step = refused.get(&part.name).cloned();
+        part.no_step = step.refused.get(&part.name).cloned();
     }
     let bytes = manifest.to_json().map_err(|e| unwritten("the manifest", &e))?;
     files.push((manifest_name, bytes));
     files.sort();
     Ok(Bundle { name: model.name.clone(), files, manifest })
-}
-
-/// `PART.step` for each wanted part with an exact body, and `NAME.assembly.step` where
-/// every wanted part is in it. Gives by part why a body could not be written.
-fn step_files(
-    results: &Results<'_>,
-    wanted: &dyn Fn(&str) -> bool,
-    files: &mut Vec<(String, Vec<u8>)>,
-) -> BTreeMap<String, String> {
-    let model = &results.design.model;
-    let mut refused = BTreeMap::new();
-    let mut bodies = Vec::new();
-    let asked = model.parts.iter().zip(&results.realised.parts).filter(|(p, _)| wanted(&p.name));
-    let asked: Vec<_> = asked.collect();
-    for (part, finished) in &asked {
-        let Some(body) = finished.as_ref().and_then(|f| f.exact.as_deref()) else { continue };
-        let body = StepBody { name: &part.name, colour: part.material.colour, body };
-        match step::encode(&part.name, &compiler(), &[body]) {
-            Ok(bytes) => {
-                // What is bought stands in the assembly only.
-                if part.bought.is_none() {
-                    files.push((format!("{}.step", part.name), bytes));
-                }
-                bodies.push(body);
-            }
-            Err(why) => {
-                refused.insert(part.name.clone(), why.reason);
-            }
-        }
-    }
-    // What each part's own file held cannot be refused in the common one.
-    if bodies.len() == asked.len()
-        && let Ok(bytes) = step::encode(&model.name, &compiler(), &bodies)
-    {
-        files.push((format!("{}.assembly.step", model.name), bytes));
-    }
-    refused
 }
 
 /// A drawing, shaded views of the assembly, put together and taken apart, and the page.
@@ -236,7 +204,7 @@ pub(super) fn origin(sources: &SourceMap, root: &Path) -> Vec<String> {
     vec![compiler(), file.into_owned(), format!("source {}", &digest(sources)[..16])]
 }
 
-fn compiler() -> String {
+pub(super) fn compiler() -> String {
     format!("pipkin {}", env!("CARGO_PKG_VERSION"))
 }
 

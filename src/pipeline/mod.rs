@@ -8,6 +8,7 @@ mod bundle;
 mod codes;
 mod contents;
 pub mod coupon;
+mod exchange;
 mod family;
 mod measures;
 mod page;
@@ -22,6 +23,7 @@ pub use codes::{
     CANNOT_LISTEN, FORMULA_DEFAULT, GIVEN_TWICE, NO_REVISION, NO_SIZES, NO_SUCH_VALUE,
     NO_WORK_TREE, NOT_A_MANIFEST, NOT_TOLD, TOO_MANY_VARIANTS, WHICH_DESIGN, codes,
 };
+pub use exchange::{StepFiles, step_files};
 pub use family::{Care, Figure, FigureKind, Reading, Variant, read};
 pub use preview::{Look, Previewed, preview, still};
 pub use stages::{build, check, study};

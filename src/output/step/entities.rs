@@ -2,25 +2,42 @@
 //! and texts are written in it.
 
 use crate::model::Vector;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::fmt::{self, Display, Write};
 
-/// The entities of one file, numbered as they come: each refers only to earlier ones.
+/// The entities of a body, or those that bodies share, by numbers of their own from nought: each
+/// refers only to earlier ones. Their text has a `#` wherever a reference will stand, so that
+/// it is made once for all files in which they get other numbers.
 #[derive(Debug, Default)]
 pub(super) struct Entities {
     text: String,
-    count: usize,
-    triples: BTreeMap<(bool, [u64; 3]), usize>,
+    /// Where the text of each ends.
+    ends: Vec<usize>,
+    /// Where a reference stands in the text, and to which.
+    slots: Vec<(usize, usize)>,
+    /// Which are points or directions.
+    triples: Vec<(usize, Triple)>,
+    known: HashMap<Triple, usize>,
     infinite: bool,
 }
 
+/// What makes two points, or two directions, the same: their numbers to the last bit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+struct Triple {
+    is_point: bool,
+    bits: [u64; 3],
+}
+
 impl Entities {
-    /// Adds an entity and gives its number.
-    pub(super) fn add(&mut self, entity: fmt::Arguments<'_>) -> usize {
-        self.count += 1;
+    /// Adds an entity with a `#` for each reference, and gives its number.
+    pub(super) fn add(&mut self, entity: fmt::Arguments<'_>, references: &[usize]) -> usize {
+        let start = self.text.len();
         // Writing to a text cannot fail.
-        let _ = writeln!(self.text, "#{}={entity};", self.count);
-        self.count
+        let _ = self.text.write_fmt(entity);
+        let marks = self.text[start..].match_indices('#').map(|(at, _)| start + at);
+        self.slots.extend(marks.zip(references.iter().copied()));
+        self.ends.push(self.text.len());
+        self.ends.len() - 1
     }
 
     /// A point, mm; the same one again where it was written before.
@@ -35,8 +52,8 @@ impl Entities {
 
     /// Axes: where, z and x.
     pub(super) fn placement(&mut self, origin: Vector, z: Vector, x: Vector) -> usize {
-        let (origin, z, x) = (self.point(origin), self.direction(z), self.direction(x));
-        self.add(format_args!("AXIS2_PLACEMENT_3D('',#{origin},#{z},#{x})"))
+        let axes = [self.point(origin), self.direction(z), self.direction(x)];
+        self.add(format_args!("AXIS2_PLACEMENT_3D('',#,#,#)"), &axes)
     }
 
     /// Whether some number had no value.
@@ -44,22 +61,107 @@ impl Entities {
         self.infinite
     }
 
-    /// One line for each entity.
-    pub(super) fn into_text(self) -> String {
+    fn triple(&mut self, keyword: &str, is_point: bool, [x, y, z]: Vector) -> usize {
+        let triple = Triple { is_point, bits: [x, y, z].map(|c| tidy(c).to_bits()) };
+        if let Some(number) = self.known.get(&triple) {
+            return *number;
+        }
+        self.infinite |= ![x, y, z].iter().all(|c| c.is_finite());
+        let entity = format_args!("{keyword}('',({},{},{}))", Real(x), Real(y), Real(z));
+        let number = self.add(entity, &[]);
+        self.triples.push((number, triple));
+        self.known.insert(triple, number);
+        number
+    }
+}
+
+/// A file up to its data: a line for each entity, numbered as they come.
+#[derive(Debug)]
+pub(super) struct Section {
+    text: Vec<u8>,
+    count: usize,
+    known: HashMap<Triple, usize>,
+}
+
+impl Section {
+    /// A file of which only the header is there.
+    pub(super) fn after(header: &str) -> Self {
+        Section { text: header.as_bytes().to_vec(), count: 0, known: HashMap::new() }
+    }
+
+    /// Adds all entities of a body and gives their numbers in this file, by those of
+    /// their own. Points and directions that are here already are not written again.
+    pub(super) fn take(&mut self, own: &Entities) -> Vec<usize> {
+        self.text.reserve(own.text.len() * 2);
+        let mut numbers = Vec::with_capacity(own.ends.len());
+        let mut triples = own.triples.iter().peekable();
+        let mut slots = own.slots.iter().peekable();
+        let text = own.text.as_bytes();
+        let mut from = 0;
+        for (number, end) in own.ends.iter().enumerate() {
+            if let Some((_, triple)) = triples.next_if(|(which, _)| *which == number) {
+                if let Some(known) = self.known.get(triple) {
+                    numbers.push(*known);
+                    from = *end;
+                    continue;
+                }
+                self.known.insert(*triple, self.count + 1);
+            }
+            numbers.push(self.begin());
+            while let Some((at, reference)) = slots.next_if(|(at, _)| at < end) {
+                self.text.extend_from_slice(&text[from..*at]);
+                push_reference(&mut self.text, numbers[*reference]);
+                from = at + 1;
+            }
+            self.text.extend_from_slice(&text[from..*end]);
+            self.text.extend_from_slice(b";\n");
+            from = *end;
+        }
+        numbers
+    }
+
+    /// Adds an entity with a `#` for each reference, here numbers of this file.
+    pub(super) fn add(&mut self, entity: fmt::Arguments<'_>, references: &[usize]) -> usize {
+        let number = self.begin();
+        let text = entity.to_string();
+        let mut pieces = text.split('#');
+        self.text.extend_from_slice(pieces.next().unwrap_or_default().as_bytes());
+        for (piece, reference) in pieces.zip(references) {
+            push_reference(&mut self.text, *reference);
+            self.text.extend_from_slice(piece.as_bytes());
+        }
+        self.text.extend_from_slice(b";\n");
+        number
+    }
+
+    /// The whole file.
+    pub(super) fn ended(mut self) -> Vec<u8> {
+        self.text.extend_from_slice(b"ENDSEC;\nEND-ISO-10303-21;\n");
         self.text
     }
 
-    fn triple(&mut self, keyword: &str, is_point: bool, [x, y, z]: Vector) -> usize {
-        self.infinite |= ![x, y, z].iter().all(|c| c.is_finite());
-        let key = (is_point, [x, y, z].map(|c| tidy(c).to_bits()));
-        if let Some(number) = self.triples.get(&key) {
-            return *number;
-        }
-        let entity = format_args!("{keyword}('',({},{},{}))", Real(x), Real(y), Real(z));
-        let number = self.add(entity);
-        self.triples.insert(key, number);
-        number
+    fn begin(&mut self) -> usize {
+        self.count += 1;
+        push_reference(&mut self.text, self.count);
+        self.text.push(b'=');
+        self.count
     }
+}
+
+/// A reference as text. A file has hundreds of thousands, which is why this does without the
+/// standard library's formatter.
+fn push_reference(text: &mut Vec<u8>, number: usize) {
+    let mut digits = [b'0'; 21];
+    let mut first = digits.len() - 1;
+    let mut rest = number;
+    while rest > 9 {
+        digits[first] += (rest % 10) as u8;
+        rest /= 10;
+        first -= 1;
+    }
+    digits[first] += rest as u8;
+    digits[first - 1] = b'#';
+    text.extend_from_slice(&digits[first - 1..]);
 }
 
 /// Below this a coordinate is the rounding of a nought, mm or of a unit vector.
@@ -87,20 +189,17 @@ impl Display for Real {
     }
 }
 
-/// Numbers of entities as a list of references.
-pub(super) struct References<'a>(pub(super) &'a [usize]);
+/// Room for so many references in a row.
+pub(super) struct Slots(pub(super) usize);
 
-impl Display for References<'_> {
+impl Display for Slots {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, number) in self.0.iter().enumerate() {
-            write!(f, "{}#{number}", if i == 0 { "" } else { "," })?;
-        }
-        Ok(())
+        (0..self.0).try_for_each(|i| f.write_str(if i == 0 { "#" } else { ",#" }))
     }
 }
 
 /// A text between apostrophes: those inside doubled, what is not printable ASCII by its
-/// code point (ISO 10303-21, clause 6.4.3).
+/// code point (ISO 10303-21, clause 6.4.3), and so is `#`, which leaves it to references.
 pub(super) struct Text<'a>(pub(super) &'a str);
 
 impl Display for Text<'_> {
@@ -110,7 +209,7 @@ impl Display for Text<'_> {
             match c {
                 '\'' => f.write_str("''")?,
                 '\\' => f.write_str("\\\\")?,
-                ' '..='~' => f.write_char(c)?,
+                ' '..='"' | '$'..='~' => f.write_char(c)?,
                 '\0'..='\u{ffff}' => write!(f, "\\X2\\{:04X}\\X0\\", u32::from(c))?,
                 _ => write!(f, "\\X4\\{:08X}\\X0\\", u32::from(c))?,
             }
@@ -137,5 +236,33 @@ mod tests {
             assert_eq!(Real(value).to_string(), text);
         }
         assert_eq!(Text("d'\u{e9}\\").to_string(), "'d''\\X2\\00E9\\X0\\\\\\'");
+        assert_eq!(Text("#7").to_string(), "'\\X2\\0023\\X0\\7'");
+    }
+
+    #[test]
+    fn entities_are_taken_into_a_file_under_its_numbers() {
+        let mut file = Section::after("");
+        for number in 1..12 {
+            file.add(format_args!("FIRST({number})"), &[]);
+        }
+        let mut shared = Entities::default();
+        shared.placement([0.0; 3], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]);
+        assert_eq!(file.take(&shared), [12, 13, 14, 15]);
+        let mut body = Entities::default();
+        // Not the same as a direction; the same as the shared origin; new; the same as its z.
+        let point = body.point([0.0, 0.0, 1.0]);
+        let axes = body.placement([0.0; 3], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]);
+        body.add(format_args!("LAST({},#,({}))", Text("#1"), Slots(2)), &[point, axes, axes]);
+        let before = file.text.len();
+        assert_eq!(file.take(&body), [16, 12, 17, 13, 18, 19]);
+        file.add(format_args!("NEXT(#,#)"), &[19, 7]);
+        let text = String::from_utf8(file.ended()).expect("a text");
+        assert_eq!(
+            &text[before..],
+            "#16=CARTESIAN_POINT('',(0.,0.,1.));\n#17=DIRECTION('',(0.,1.,0.));\n\
+             #18=AXIS2_PLACEMENT_3D('',#12,#17,#13);\n\
+             #19=LAST('\\X2\\0023\\X0\\1',#16,(#18,#18));\n#20=NEXT(#19,#7);\n\
+             ENDSEC;\nEND-ISO-10303-21;\n"
+        );
     }
 }

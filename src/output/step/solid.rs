@@ -1,7 +1,7 @@
 //! Pieces of an exact body as solids.
 
 use super::Refused;
-use super::entities::{Entities, References, Text, logical};
+use super::entities::{Entities, Slots, Text, logical};
 use super::surface;
 use crate::exact::{ExactBody, Face, Role};
 
@@ -31,23 +31,25 @@ pub(super) fn add(entities: &mut Entities, name: &str, body: &ExactBody) -> Resu
             faces.push(number);
         }
         let solid = body.shells().len() == 1 || body.shell_volume_mm3(number) > 0.0;
-        let shell = entities.add(format_args!("CLOSED_SHELL('',({}))", References(&faces)));
+        let shell = entities.add(format_args!("CLOSED_SHELL('',({}))", Slots(faces.len())), &faces);
         if solid { pieces.push(shell) } else { hollows.push(shell) }
     }
     let name = Text(name);
     let solids = match (pieces.as_slice(), hollows.as_slice()) {
         (pieces, []) => {
-            let solid =
-                |outer: &usize| entities.add(format_args!("MANIFOLD_SOLID_BREP({name},#{outer})"));
+            let solid = |outer: &usize| {
+                entities.add(format_args!("MANIFOLD_SOLID_BREP({name},#)"), &[*outer])
+            };
             pieces.iter().map(solid).collect()
         }
         ([outer], hollows) => {
-            let inner: Vec<usize> = hollows
-                .iter()
-                .map(|h| entities.add(format_args!("ORIENTED_CLOSED_SHELL('',*,#{h},.T.)")))
-                .collect();
-            let inner = References(&inner);
-            vec![entities.add(format_args!("BREP_WITH_VOIDS({name},#{outer},({inner}))"))]
+            let mut shells = vec![*outer];
+            for hollow in hollows {
+                let inner = format_args!("ORIENTED_CLOSED_SHELL('',*,#,.T.)");
+                shells.push(entities.add(inner, &[*hollow]));
+            }
+            let inner = Slots(hollows.len());
+            vec![entities.add(format_args!("BREP_WITH_VOIDS({name},#,({inner}))"), &shells)]
         }
         _ => return Err(Refused::new("several pieces of which some are hollow are not written")),
     };
@@ -59,13 +61,14 @@ fn edges(entities: &mut Entities, body: &ExactBody) -> Result<Vec<usize>, Refuse
     let mut corners = Vec::with_capacity(body.points().len());
     for point in body.points() {
         let point = entities.point(*point);
-        corners.push(entities.add(format_args!("VERTEX_POINT('',#{point})")));
+        corners.push(entities.add(format_args!("VERTEX_POINT('',#)"), &[point]));
     }
     let mut edges = Vec::with_capacity(body.edges().len());
     for edge in body.edges() {
         let [start, end] = edge.ends.map(|end| corners[end]);
         let curve = surface::curve(entities, &edge.curve)?;
-        edges.push(entities.add(format_args!("EDGE_CURVE('',#{start},#{end},#{curve},.T.)")));
+        let entity = format_args!("EDGE_CURVE('',#,#,#,.T.)");
+        edges.push(entities.add(entity, &[start, end, curve]));
     }
     Ok(edges)
 }
@@ -81,14 +84,17 @@ fn add_face(
         let mut oriented = Vec::with_capacity(sides.len());
         for side in sides {
             let (edge, forward) = (edges[side.edge], logical(side.forward));
-            oriented.push(entities.add(format_args!("ORIENTED_EDGE('',*,*,#{edge},{forward})")));
+            let entity = format_args!("ORIENTED_EDGE('',*,*,#,{forward})");
+            oriented.push(entities.add(entity, &[edge]));
         }
-        let ring = entities.add(format_args!("EDGE_LOOP('',({}))", References(&oriented)));
+        let ring =
+            entities.add(format_args!("EDGE_LOOP('',({}))", Slots(oriented.len())), &oriented);
         let keyword = if number == 0 { "FACE_OUTER_BOUND" } else { "FACE_BOUND" };
-        bounds.push(entities.add(format_args!("{keyword}('',#{ring},.T.)")));
+        bounds.push(entities.add(format_args!("{keyword}('',#,.T.)"), &[ring]));
     }
     let (surface, same) = surface::surface(entities, body, face)?;
     let name = Text(face.role.word());
-    let (bounds, same) = (References(&bounds), logical(same));
-    Ok(entities.add(format_args!("ADVANCED_FACE({name},({bounds}),#{surface},{same})")))
+    let (slots, same) = (Slots(bounds.len()), logical(same));
+    bounds.push(surface);
+    Ok(entities.add(format_args!("ADVANCED_FACE({name},({slots}),#,{same})"), &bounds))
 }

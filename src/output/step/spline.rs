@@ -2,7 +2,7 @@
 //! points and tangents of the curve, joined with one derivative in common.
 
 use super::Refused;
-use super::entities::{Entities, Real, References};
+use super::entities::{Entities, Real, Slots};
 use crate::exact::geometry::{Curve, Trace};
 use crate::model::Vector;
 
@@ -44,11 +44,12 @@ pub(super) fn add(entities: &mut Entities, curve: &Curve) -> Result<usize, Refus
     }
     controls.push(entities.point(knots[knots.len() - 1].point));
     let (multiplicities, values) = knot_lists(&runs);
-    Ok(entities.add(format_args!(
-        "B_SPLINE_CURVE_WITH_KNOTS('',3,({}),.UNSPECIFIED.,.F.,.F.,({multiplicities}),({values}),\
-         .UNSPECIFIED.)",
-        References(&controls)
-    )))
+    let slots = Slots(controls.len());
+    let entity = format_args!(
+        "B_SPLINE_CURVE_WITH_KNOTS('',3,({slots}),.UNSPECIFIED.,.F.,.F.,({multiplicities}),\
+         ({values}),.UNSPECIFIED.)"
+    );
+    Ok(entities.add(entity, &controls))
 }
 
 /// Multiplicities and values of knots for cubic pieces that share one derivative.

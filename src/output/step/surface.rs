@@ -1,7 +1,7 @@
 //! Surfaces and curves as entities: elementary ones wherever they serve.
 
 use super::Refused;
-use super::entities::{Entities, Real, References, logical};
+use super::entities::{Entities, Real, Slots, logical};
 use super::spline::{self, SPANS_PER_RAD, knot_lists};
 use crate::exact::geometry::{Curve, Frame, Meridian, Surface};
 use crate::exact::{ExactBody, Face};
@@ -25,8 +25,8 @@ pub(super) fn curve(entities: &mut Entities, curve: &Curve) -> Result<usize, Ref
             let length = along.iter().map(|c| c * c).sum::<f64>().sqrt();
             let (start, along) =
                 (entities.point(*start), entities.direction(along.map(|c| c / length)));
-            let vector = entities.add(format_args!("VECTOR('',#{along},1.)"));
-            entities.add(format_args!("LINE('',#{start},#{vector})"))
+            let vector = entities.add(format_args!("VECTOR('',#,1.)"), &[along]);
+            entities.add(format_args!("LINE('',#,#)"), &[start, vector])
         }
         Curve::Arc { frame, radii_mm, angles_rad } => {
             let z = if angles_rad[1] < angles_rad[0] { minus(frame.z) } else { frame.z };
@@ -35,10 +35,10 @@ pub(super) fn curve(entities: &mut Entities, curve: &Curve) -> Result<usize, Ref
             let x = if a < b { frame.y } else { frame.x };
             let axes = entities.placement(frame.origin, z, x);
             if a == b {
-                entities.add(format_args!("CIRCLE('',#{axes},{})", Real(a)))
+                entities.add(format_args!("CIRCLE('',#,{})", Real(a)), &[axes])
             } else {
                 let (most, least) = (Real(a.max(b)), Real(a.min(b)));
-                entities.add(format_args!("ELLIPSE('',#{axes},{most},{least})"))
+                entities.add(format_args!("ELLIPSE('',#,{most},{least})"), &[axes])
             }
         }
         Curve::Helix { .. } | Curve::Trace(_) => spline::add(entities, curve)?,
@@ -71,7 +71,7 @@ pub(super) fn surface(
 
 fn plane(entities: &mut Entities, frame: &Frame, height: f64) -> usize {
     let axes = entities.placement(frame.point([0.0, 0.0, height]), frame.z, frame.x);
-    entities.add(format_args!("PLANE('',#{axes})"))
+    entities.add(format_args!("PLANE('',#)"), &[axes])
 }
 
 /// Cylinder, cone or level ring.
@@ -91,7 +91,8 @@ fn straight(
     if start[0] == end[0] {
         let axes = entities.placement(frame.origin, frame.z, frame.x);
         let radius = Real(start[0]);
-        return (entities.add(format_args!("CYLINDRICAL_SURFACE('',#{axes},{radius})")), same);
+        let entity = format_args!("CYLINDRICAL_SURFACE('',#,{radius})");
+        return (entities.add(entity, &[axes]), same);
     }
     let (narrow, wide) = if start[0] < end[0] { (start, end) } else { (end, start) };
     let z = if wide[1] > narrow[1] { frame.z } else { minus(frame.z) };
@@ -99,7 +100,8 @@ fn straight(
     let half_angle = Real((wide[0] - narrow[0]).atan2(rise.abs()));
     // On the axis rounding may leave a radius below nought.
     let radius = Real(narrow[0].max(0.0));
-    (entities.add(format_args!("CONICAL_SURFACE('',#{axes},{radius},{half_angle})")), same)
+    let entity = format_args!("CONICAL_SURFACE('',#,{radius},{half_angle})");
+    (entities.add(entity, &[axes]), same)
 }
 
 /// Nearer to the axis than this the centre of an arc lies on it, mm: only rounding.
@@ -115,17 +117,17 @@ fn round(
     let axes = entities.placement(frame.point([0.0, 0.0, centre[1]]), frame.z, frame.x);
     let (major, minor) = (Real(centre[0]), Real(radius_mm));
     if centre[0].abs() < ON_AXIS_MM {
-        return Ok(entities.add(format_args!("SPHERICAL_SURFACE('',#{axes},{minor})")));
+        return Ok(entities.add(format_args!("SPHERICAL_SURFACE('',#,{minor})"), &[axes]));
     }
     if centre[0] < 0.0 {
         return Err(Refused::new("an arc whose centre lies beyond its axis sweeps a lemon"));
     }
     if centre[0] <= radius_mm {
         let outer = logical(true);
-        return Ok(entities
-            .add(format_args!("DEGENERATE_TOROIDAL_SURFACE('',#{axes},{major},{minor},{outer})")));
+        let entity = format_args!("DEGENERATE_TOROIDAL_SURFACE('',#,{major},{minor},{outer})");
+        return Ok(entities.add(entity, &[axes]));
     }
-    Ok(entities.add(format_args!("TOROIDAL_SURFACE('',#{axes},{major},{minor})")))
+    Ok(entities.add(format_args!("TOROIDAL_SURFACE('',#,{major},{minor})"), &[axes]))
 }
 
 /// A ramp over the range of its face: straight along the radius, cubic round the axis.
@@ -171,12 +173,10 @@ fn ramp(entities: &mut Entities, body: &ExactBody, face: &Face, frame: &Frame) -
     }
     let angles: Vec<f64> = (0..=spans).map(angle).collect();
     let (multiplicities, values) = knot_lists(&angles);
-    entities.add(format_args!(
-        "B_SPLINE_SURFACE_WITH_KNOTS('',1,3,(({}),({})),.UNSPECIFIED.,.F.,.F.,.F.,(2,2),\
-         ({multiplicities}),({},{}),({values}),.UNSPECIFIED.)",
-        References(&rows[0]),
-        References(&rows[1]),
-        Real(radii[0]),
-        Real(radii[1])
-    ))
+    let (slots, [inner, outer]) = (Slots(rows[0].len()), radii.map(Real));
+    let entity = format_args!(
+        "B_SPLINE_SURFACE_WITH_KNOTS('',1,3,(({slots}),({slots})),.UNSPECIFIED.,.F.,.F.,.F.,(2,2),\
+         ({multiplicities}),({inner},{outer}),({values}),.UNSPECIFIED.)"
+    );
+    entities.add(entity, &rows.concat())
 }
