@@ -3,6 +3,7 @@
 
 use crate::model::Vector;
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::fmt::{self, Display, Write};
 
 /// The entities of a body, or those that bodies share, by numbers of their own from nought: each
@@ -34,8 +35,11 @@ impl Entities {
         let start = self.text.len();
         // Writing to a text cannot fail.
         let _ = self.text.write_fmt(entity);
-        let marks = self.text[start..].match_indices('#').map(|(at, _)| start + at);
-        self.slots.extend(marks.zip(references.iter().copied()));
+        // Most entities are points, which refer to nothing.
+        if !references.is_empty() {
+            let marks = self.text[start..].match_indices('#').map(|(at, _)| start + at);
+            self.slots.extend(marks.zip(references.iter().copied()));
+        }
         self.ends.push(self.text.len());
         self.ends.len() - 1
     }
@@ -100,12 +104,14 @@ impl Section {
         let mut from = 0;
         for (number, end) in own.ends.iter().enumerate() {
             if let Some((_, triple)) = triples.next_if(|(which, _)| *which == number) {
-                if let Some(known) = self.known.get(triple) {
-                    numbers.push(*known);
-                    from = *end;
-                    continue;
-                }
-                self.known.insert(*triple, self.count + 1);
+                match self.known.entry(*triple) {
+                    Entry::Occupied(known) => {
+                        numbers.push(*known.get());
+                        from = *end;
+                        continue;
+                    }
+                    Entry::Vacant(place) => place.insert(self.count + 1),
+                };
             }
             numbers.push(self.begin());
             while let Some((at, reference)) = slots.next_if(|(at, _)| at < end) {
