@@ -2,7 +2,7 @@
 //! and texts are written in it.
 
 use crate::model::Vector;
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 use std::collections::hash_map::Entry;
 use std::fmt::{self, Display, Write};
 
@@ -18,7 +18,7 @@ pub(super) struct Entities {
     slots: Vec<(usize, usize)>,
     /// Which are points or directions.
     triples: Vec<(usize, Triple)>,
-    known: HashMap<Triple, usize>,
+    known: FxHashMap<Triple, usize>,
     infinite: bool,
 }
 
@@ -84,13 +84,13 @@ impl Entities {
 pub(super) struct Section {
     text: Vec<u8>,
     count: usize,
-    known: HashMap<Triple, usize>,
+    known: FxHashMap<Triple, usize>,
 }
 
 impl Section {
     /// A file of which only the header is there.
     pub(super) fn after(header: &str) -> Self {
-        Section { text: header.as_bytes().to_vec(), count: 0, known: HashMap::new() }
+        Section { text: header.as_bytes().to_vec(), count: 0, known: FxHashMap::default() }
     }
 
     /// Adds all entities of a body and gives their numbers in this file, by those of
@@ -191,7 +191,9 @@ impl Display for Real {
             let dot = if digits.contains('.') { "" } else { "." };
             return write!(f, "{digits}{dot}E{exponent}");
         }
-        if value.fract() == 0.0 { write!(f, "{value}.") } else { write!(f, "{value}") }
+        let mut buffer = zmij::Buffer::new();
+        let text = buffer.format(value);
+        f.write_str(text.strip_suffix('0').filter(|all| all.ends_with('.')).unwrap_or(text))
     }
 }
 
@@ -239,6 +241,12 @@ mod tests {
         let cases =
             [(40.0, "40."), (1e-6, "1.E-6"), (-0.0, "0."), (-2.5e-7, "-2.5E-7"), (0.1, "0.1")];
         for (value, text) in cases {
+            assert_eq!(Real(value).to_string(), text);
+        }
+        // Where small and large numbers change their form.
+        let turns =
+            [(1e-5, "0.00001"), (1.5e-5, "0.000015"), (-123456789012345.5, "-123456789012345.5")];
+        for (value, text) in turns {
             assert_eq!(Real(value).to_string(), text);
         }
         assert_eq!(Text("d'\u{e9}\\").to_string(), "'d''\\X2\\00E9\\X0\\\\\\'");
