@@ -144,3 +144,10 @@ pub struct Fits {
     /// How lids, loose pieces and what moves in a fit come out, in this order.
     pub ways: Vec<WayFit>,
 }
+
+impl Fits {
+    /// How a part comes out of its host, where that was looked at.
+    pub fn way_of(&self, part: PartId, host: PartId) -> Option<&WayFit> {
+        self.ways.iter().find(|way| [way.part, way.host] == [part, host])
+    }
+}

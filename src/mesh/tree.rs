@@ -130,15 +130,15 @@ impl Tree {
                 two.first == 0 || (one.first > 0 && one.to - one.from > two.to - two.from);
             match (one.first as usize, two.first as usize) {
                 (0, 0) => {
-                    for u in &other.order[two.from as usize..two.to as usize] {
-                        let bounds = other.boxes[*u as usize].shifted(moved);
-                        if !one.bounds.meets(&bounds) {
-                            continue;
-                        }
-                        for t in &self.order[one.from as usize..one.to as usize] {
-                            if self.boxes[*t as usize].meets(&bounds) && found(*t, *u) {
-                                return true;
-                            }
+                    let own = &self.order[one.from as usize..one.to as usize];
+                    let near = other.order[two.from as usize..two.to as usize].iter();
+                    let near = near.map(|u| (*u, other.boxes[*u as usize].shifted(moved)));
+                    // Most boxes miss all of the leaf.
+                    for (u, bounds) in near.filter(|(_, bounds)| one.bounds.meets(bounds)) {
+                        let mut met =
+                            own.iter().filter(|t| self.boxes[**t as usize].meets(&bounds));
+                        if met.any(|t| found(*t, u)) {
+                            return true;
                         }
                     }
                 }

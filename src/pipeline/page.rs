@@ -107,7 +107,7 @@ fn all_fits(model: &Model, fits: &Fits) -> Vec<(Which, PageFit)> {
     let pairs = fits.pairs.iter().map(|fit| {
         let parts = [name(fit.inner), name(fit.outer)];
         let title = format!("{} in {}", parts[0], parts[1]);
-        let way = fits.ways.iter().find(|way| [way.part, way.host] == [fit.inner, fit.outer]);
+        let way = fits.way_of(fit.inner, fit.outer);
         let text = format!("{}{}", gap(&fit.gap), way.map_or(String::new(), comes_out));
         (Which::Pair(fit.fit), measured(title, text, &fit.gap, parts))
     });

@@ -1,17 +1,8 @@
 //! The largest circle in a region.
 
 use super::outline::Point;
-use super::regions::{Inside, region_bounds};
+use super::regions::{Inside, nearest_on_side, region_bounds, region_sides};
 use std::f64::consts::SQRT_2;
-
-/// The distance of a point from a side, in squares.
-fn square_distance(point: Point, [a, b]: [Point; 2]) -> f64 {
-    let (run, from) = (b - a, point - a);
-    let square = run.dot(run);
-    let share = if square > 0.0 { (run.dot(from) / square).clamp(0.0, 1.0) } else { 0.0 };
-    let off = from - run * share;
-    off.dot(off)
-}
 
 /// A square in which the middle of the largest circle may lie.
 struct Cell {
@@ -27,44 +18,35 @@ struct Cell {
 /// way to the corners of a square.
 pub fn inner_radius(region: &[Vec<Point>], within_mm: f64) -> f64 {
     let Some([low, high]) = region_bounds(region) else { return 0.0 };
-    let sides: Vec<[Point; 2]> =
-        region.iter().flat_map(|p| (0..p.len()).map(|i| [p[i], p[(i + 1) % p.len()]])).collect();
+    let sides: Vec<[Point; 2]> = region_sides(region).collect();
+    let square = |middle: Point, side: u32| {
+        let off = nearest_on_side(middle, sides[side as usize]) - middle;
+        off.dot(off)
+    };
     let inside = Inside::new(region);
     let mut half = (high.x - low.x).max(high.y - low.y) / 2.0;
     let mut lists = vec![(0..sides.len() as u32).collect::<Vec<u32>>()];
     let mut cells = vec![Cell { middle: (low + high) * 0.5, near: 0 }];
     let mut best = 0f64;
     while !cells.is_empty() {
-        let apart = |cell: &Cell| {
-            let near = lists[cell.near].iter();
-            let square = near.map(|side| square_distance(cell.middle, sides[*side as usize]));
-            square.fold(f64::INFINITY, f64::min).sqrt()
+        // How far the outline is from each middle, below nought outside.
+        let depth = |cell: &Cell| {
+            let squares = lists[cell.near].iter().map(|side| square(cell.middle, *side));
+            let apart = squares.fold(f64::INFINITY, f64::min).sqrt();
+            if inside.holds(cell.middle) { apart } else { -apart }
         };
-        let found: Vec<f64> = cells.iter().map(apart).collect();
+        let depths: Vec<f64> = cells.iter().map(depth).collect();
+        best = depths.iter().copied().fold(best, f64::max);
         let corner = half * SQRT_2;
-        // Only what could be larger has to be told inside from outside.
-        let mut open = Vec::new();
-        for (cell, apart) in cells.iter().zip(found) {
-            let is_inside = inside.holds(cell.middle);
-            if is_inside {
-                best = best.max(apart);
-            }
-            open.push((cell, apart, is_inside));
-        }
-        open.retain(|(_, apart, is_inside)| {
-            let most = if *is_inside { apart + corner } else { corner - apart };
-            most > best + within_mm
-        });
         half /= 2.0;
-        let mut next = Vec::new();
-        let mut kept = Vec::new();
-        for (cell, apart, _) in open {
+        let (mut next, mut kept) = (Vec::new(), Vec::new());
+        let open = cells.iter().zip(depths).filter(|(_, depth)| depth + corner > best + within_mm);
+        for (cell, depth) in open {
             // From a point of the square a side is no nearer than from its middle by more
             // than the way there.
-            let reach = apart + 2.0 * corner;
-            let near = lists[cell.near].iter().copied().filter(|side| {
-                square_distance(cell.middle, sides[*side as usize]) <= reach * reach
-            });
+            let reach = depth.abs() + 2.0 * corner;
+            let near = lists[cell.near].iter().copied();
+            let near = near.filter(|side| square(cell.middle, *side) <= reach * reach);
             kept.push(near.collect());
             for (x, y) in [(-half, -half), (half, -half), (half, half), (-half, half)] {
                 next.push(Cell { middle: cell.middle + Point::new(x, y), near: kept.len() - 1 });

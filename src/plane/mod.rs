@@ -43,7 +43,8 @@ pub use measure::Moments;
 pub use outline::{Curve, Edge, Outline, Point, Segment, Track};
 pub use path::{Close, PathCurve, PathStep, path};
 pub use regions::{
-    Inside, Region, beyond, grown_region, hull, region_area, region_bounds, regions,
+    Inside, Region, beyond, grown_region, hull, nearest_on_side, region_area, region_bounds,
+    region_sides, regions,
 };
 pub use stretch::Stretch;
 pub use strips::{EdgeId, Interval, SAME_HEIGHT_MM, SAME_LINE, Strips};

@@ -7,6 +7,19 @@ use super::overlay::{Polygons, less, moved, moved_sides};
 /// One connected region: its outline first, anticlockwise, then its holes, clockwise.
 pub type Region = Vec<Vec<Point>>;
 
+/// The sides of all outlines, each from its corner to the next.
+pub fn region_sides(region: &[Vec<Point>]) -> impl Iterator<Item = [Point; 2]> + '_ {
+    region.iter().flat_map(|p| (0..p.len()).map(|i| [p[i], p[(i + 1) % p.len()]]))
+}
+
+/// The point of a side that lies nearest to another one.
+pub fn nearest_on_side(point: Point, [a, b]: [Point; 2]) -> Point {
+    let (run, from) = (b - a, point - a);
+    let square = run.dot(run);
+    let share = if square > 0.0 { (run.dot(from) / square).clamp(0.0, 1.0) } else { 0.0 };
+    a + run * share
+}
+
 /// The connected regions of what `upper` has outside `lower` grown by `by_mm`. Corners of
 /// the grown outline stay sharp.
 pub fn beyond(upper: &[Vec<Point>], lower: &[Vec<Point>], by_mm: f64) -> Vec<Region> {
@@ -26,9 +39,7 @@ pub fn grown_region(region: &[Vec<Point>], by_mm: f64) -> Polygons {
 
 /// Area, holes less, mm2.
 pub fn region_area(region: &[Vec<Point>]) -> f64 {
-    let twice =
-        |p: &Vec<Point>| (0..p.len()).map(|i| p[i].cross(p[(i + 1) % p.len()])).sum::<f64>();
-    region.iter().map(twice).sum::<f64>() / 2.0
+    region_sides(region).map(|[a, b]| a.cross(b)).sum::<f64>() / 2.0
 }
 
 /// The corners of the smallest region without hollows that holds all points,
@@ -81,13 +92,10 @@ impl Inside {
         let count = region.iter().map(Vec::len).sum::<usize>().max(1);
         let per_mm = if high > low { count as f64 / (high - low) } else { 0.0 };
         let mut inside = Inside { low, per_mm, bands: vec![Vec::new(); count] };
-        for polygon in region {
-            for i in 0..polygon.len() {
-                let side = [polygon[i], polygon[(i + 1) % polygon.len()]];
-                let [from, to] = side.map(|p| inside.band(p.y));
-                for band in from.min(to)..=from.max(to) {
-                    inside.bands[band].push(side);
-                }
+        for side in region_sides(region) {
+            let [from, to] = side.map(|p| inside.band(p.y));
+            for band in from.min(to)..=from.max(to) {
+                inside.bands[band].push(side);
             }
         }
         inside

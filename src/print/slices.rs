@@ -1,7 +1,7 @@
 //! The finished mesh cut at every layer.
 
 use crate::mesh::Mesh;
-use crate::model::Printer;
+use crate::model::{Printer, Vector};
 use crate::plane::Point;
 use std::sync::OnceLock;
 
@@ -198,14 +198,14 @@ impl<'a> Slices<'a> {
         let layers = self.planes.cuts_mm.len();
         let mut corner = vec![false; layers + 1];
         let mut moved = vec![0f64; layers + 1];
-        for triangle in &self.mesh.triangles {
+        for (t, triangle) in self.mesh.triangles.iter().enumerate() {
             let z = self.heights(*triangle);
             for height in z {
                 corner[self.planes.above(height)] = true;
             }
             let low = self.planes.above(z[0].min(z[1]).min(z[2]));
             let high = self.planes.above(z[0].max(z[1]).max(z[2]));
-            let slope = run_over_rise(triangle.map(|v| self.mesh.vertices[v as usize]));
+            let slope = run_over_rise(self.mesh.normal(t));
             let between = moved.iter_mut().enumerate().take(high).skip(low + 1);
             for (layer, moved) in between {
                 *moved = moved.max(slope * self.planes.rise_mm(layer));
@@ -229,12 +229,11 @@ pub fn edge(p: u32, q: u32) -> u64 {
     u64::from(p.min(q)) << 32 | u64::from(p.max(q))
 }
 
-/// How far a face moves sideways for each mm upwards; 0 of one without area.
-fn run_over_rise([a, b, c]: [[f64; 3]; 3]) -> f64 {
-    let (u, v) = ([0, 1, 2].map(|k| b[k] - a[k]), [0, 1, 2].map(|k| c[k] - a[k]));
-    let across = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
-    let level = across[0].hypot(across[1]);
-    if level > 0.0 { across[2].abs() / level } else { 0.0 }
+/// How far a face with this normal moves sideways for each mm upwards; 0 of a level one and
+/// of one without area.
+fn run_over_rise([x, y, z]: Vector) -> f64 {
+    let level = x.hypot(y);
+    if level > 0.0 { z.abs() / level } else { 0.0 }
 }
 
 /// A polygon without the points that say nothing.

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 import trimesh
-from scipy.linalg import solveh_banded
+from scipy.linalg import cho_solve_banded, cholesky_banded
 from scipy.optimize import linprog, nnls
 from shapely.geometry import LineString, Polygon
 from shapely.ops import polygonize, unary_union
@@ -98,6 +98,14 @@ class Frame:
         more = np.hypot(*np.diff(self.nodes, axis=0).T) / (radius * np.diff(self.nodes_at))
         for k in range(STATIONS):
             self.add(k, *(self.sections[k][[0, 2]] * more[k]))
+        # The node at the back is held, and a chain couples nothing across more than two nodes.
+        back = STATIONS // 2
+        self.free = np.setdiff1d(np.arange(len(self.stiff)), [3 * back, 3 * back + 1, 3 * back + 2])
+        stiff = self.stiff[np.ix_(self.free, self.free)]
+        band = np.zeros((6, len(self.free)))
+        for off in range(6):
+            band[off, : len(self.free) - off] = stiff.diagonal(-off)
+        self.factor = cholesky_banded(band, lower=True)
 
     def add(self, k, area, inertia):
         """One beam between nodes k and k + 1 (textbook stiffness of a plane frame)."""
@@ -124,15 +132,8 @@ class Frame:
 
     def solve(self, loads):
         """Shifts for loads (columns) that balance; the node at the back is held."""
-        back = STATIONS // 2
-        free = np.setdiff1d(np.arange(len(self.stiff)), [3 * back, 3 * back + 1, 3 * back + 2])
         moved = np.zeros_like(loads)
-        stiff = self.stiff[np.ix_(free, free)]
-        # A chain: nothing couples across more than two nodes.
-        band = np.zeros((6, len(free)))
-        for off in range(6):
-            band[off, : len(free) - off] = stiff.diagonal(-off)
-        moved[free] = solveh_banded(band, loads[free], lower=True)
+        moved[self.free] = cho_solve_banded((self.factor, True), loads[self.free])
         return moved
 
     def outward(self):

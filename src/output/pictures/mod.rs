@@ -11,6 +11,7 @@ mod scene;
 mod section;
 #[cfg(test)]
 mod tests;
+mod vector;
 mod view;
 
 pub use drawing::{ChangedPart, Chart, ChartLine, ChartPanel, Subject};

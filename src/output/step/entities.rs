@@ -154,20 +154,9 @@ impl Section {
     }
 }
 
-/// A reference as text. A file has hundreds of thousands, which is why this does without the
-/// standard library's formatter.
 fn push_reference(text: &mut Vec<u8>, number: usize) {
-    let mut digits = [b'0'; 21];
-    let mut first = digits.len() - 1;
-    let mut rest = number;
-    while rest > 9 {
-        digits[first] += (rest % 10) as u8;
-        rest /= 10;
-        first -= 1;
-    }
-    digits[first] += rest as u8;
-    digits[first - 1] = b'#';
-    text.extend_from_slice(&digits[first - 1..]);
+    text.push(b'#');
+    text.extend_from_slice(itoa::Buffer::new().format(number).as_bytes());
 }
 
 /// Below this a coordinate is the rounding of a nought, mm or of a unit vector.

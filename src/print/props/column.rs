@@ -139,8 +139,7 @@ impl Bench<'_> {
         // What ends are moved away beyond the gap, mm.
         let mut more = [0.0; 2];
         for _ in 0..TRIES {
-            let column = self.between(spot, &lower, foot.as_ref(), &top, more)?;
-            let column = Column { foot_mm, ..column };
+            let column = self.between(spot, (&lower, foot_mm), foot.as_ref(), &top, more)?;
             let asked = self.props.gap_above_mm;
             let lacks = [
                 column.below_mm.map_or(0.0, |below| self.props.gap_below_mm - below),
@@ -163,7 +162,7 @@ impl Bench<'_> {
     fn between(
         &self,
         spot: &Spot,
-        section: &Section,
+        (section, foot_mm): (&Section, f64),
         foot: Option<&End>,
         top: &End,
         more: [f64; 2],
@@ -205,7 +204,7 @@ impl Bench<'_> {
             below_mm: foot.map(|_| below),
             clear_mm: above.min(sides).min(if foot.is_some() { below } else { f64::INFINITY }),
             height_mm: most_top - least_foot,
-            foot_mm: self.props.width_mm,
+            foot_mm,
             span_mm: [least_foot, most_top],
             mesh: body.mesh,
         })

@@ -1,6 +1,9 @@
 //! What one layer has that the layer below does not carry, and of which kind it is.
 
-use crate::plane::{Inside, Point, Region, beyond, inner_radius, region_area, region_bounds};
+use crate::plane::{
+    Inside, Point, Region, beyond, inner_radius, nearest_on_side, region_area, region_bounds,
+    region_sides,
+};
 
 /// Regions smaller than this are rounding, mm2.
 const SPECK_MM2: f64 = 1e-4;
@@ -108,16 +111,13 @@ impl Sides {
     fn new(region: &Region, upper: &Inside) -> Sides {
         let inside = Inside::new(region);
         let mut sides = Sides { carried: Vec::new(), free: Vec::new(), inside };
-        for polygon in region {
-            for i in 0..polygon.len() {
-                let side = [polygon[i], polygon[(i + 1) % polygon.len()]];
-                let [from, to] = side;
-                let outwards = (to - from).unit().left() * -BESIDE_MM;
-                let behind = (from + to) * 0.5 + outwards;
-                match upper.holds(behind) {
-                    true => sides.carried.push(side),
-                    false => sides.free.push(side),
-                }
+        for side in region_sides(region) {
+            let [from, to] = side;
+            let outwards = (to - from).unit().left() * -BESIDE_MM;
+            let behind = (from + to) * 0.5 + outwards;
+            match upper.holds(behind) {
+                true => sides.carried.push(side),
+                false => sides.free.push(side),
             }
         }
         sides
@@ -206,11 +206,8 @@ impl Sides {
 }
 
 /// Distance of a point from a side, mm.
-pub fn distance(point: Point, [a, b]: [Point; 2]) -> f64 {
-    let (run, from) = (b - a, point - a);
-    let square = run.dot(run);
-    let share = if square > 0.0 { (run.dot(from) / square).clamp(0.0, 1.0) } else { 0.0 };
-    point.distance(a + run * share)
+pub fn distance(point: Point, side: [Point; 2]) -> f64 {
+    point.distance(nearest_on_side(point, side))
 }
 
 /// How far along a ray it meets a side, mm.

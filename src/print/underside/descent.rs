@@ -30,7 +30,7 @@ pub fn doubtful(slices: &Slices, reach_mm: &[f64]) -> Vec<bool> {
     let mut doubts = Doubts { planes: slices.planes(), reach_mm, layers };
     let undersides = Undersides::of(mesh);
     for t in (0..mesh.triangles.len()).filter(|t| undersides.faces[*t]) {
-        if let Some(slope) = run_over_rise(mesh.corners(t)) {
+        if let Some(slope) = run_over_rise(mesh, t) {
             doubts.way(&slices.heights(mesh.triangles[t]), slope);
         }
     }
@@ -83,11 +83,8 @@ struct Undersides {
 
 impl Undersides {
     fn of(mesh: &Mesh) -> Undersides {
-        let looks_down = |t: usize| {
-            let [a, b, c] = mesh.corners(t);
-            let (u, v) = ([b[0] - a[0], b[1] - a[1]], [c[0] - a[0], c[1] - a[1]]);
-            (u[0] * v[1] - u[1] * v[0]) / 2.0 < -WALL_MM2
-        };
+        // A normal is as long as twice the face is large.
+        let looks_down = |t: usize| mesh.normal(t)[2] / 2.0 < -WALL_MM2;
         let faces: Vec<bool> = (0..mesh.triangles.len()).map(looks_down).collect();
         let mut corners = vec![false; mesh.vertices.len()];
         for (triangle, _) in mesh.triangles.iter().zip(&faces).filter(|(_, down)| **down) {
@@ -152,13 +149,15 @@ fn rises(mesh: &Mesh, t: usize, ends: [u32; 2]) -> bool {
 
 /// What the steepest way down a face runs out for each mm, endless on a level one; none of a
 /// needle.
-fn run_over_rise([a, b, c]: [Vector; 3]) -> Option<f64> {
-    let sides = [(a, b), (b, c), (c, a)].map(|(p, q)| [0, 1, 2].map(|k| q[k] - p[k]));
-    let [u, v, _] = sides;
-    let across = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
-    let longest = sides.into_iter().map(|s| dot(s, s)).fold(0.0, f64::max).sqrt();
-    let double = dot(across, across).sqrt();
-    (double > NEEDLE_MM * longest).then(|| across[2].abs() / across[0].hypot(across[1]))
+fn run_over_rise(mesh: &Mesh, t: usize) -> Option<f64> {
+    let ([a, b, c], normal) = (mesh.corners(t), mesh.normal(t));
+    let square = |(p, q): (Vector, Vector)| {
+        let side = [0, 1, 2].map(|k| q[k] - p[k]);
+        dot(side, side)
+    };
+    let longest = [(a, b), (b, c), (c, a)].map(square).into_iter().fold(0.0, f64::max).sqrt();
+    let double = dot(normal, normal).sqrt();
+    (double > NEEDLE_MM * longest).then(|| normal[2].abs() / normal[0].hypot(normal[1]))
 }
 
 fn dot(u: Vector, v: Vector) -> f64 {

@@ -2,7 +2,7 @@
 
 use super::super::slices::Planes;
 use super::carry::{Kind, Patch, distance};
-use crate::plane::{Point, Region};
+use crate::plane::{Point, Region, region_sides};
 
 /// Patches of two layers belong together where they are no farther apart than this many
 /// times what a layer carries: what follows on lies just that far off.
@@ -106,13 +106,10 @@ fn near(a: &Patch, b: &Patch, within_mm: f64) -> bool {
 
 /// Whether a corner of one lies within a distance of a side of the other.
 fn touches(corners: &Region, sides: &Region, within_mm: f64) -> bool {
-    corners.iter().flatten().any(|corner| {
-        sides.iter().any(|polygon| {
-            (0..polygon.len()).any(|i| {
-                distance(*corner, [polygon[i], polygon[(i + 1) % polygon.len()]]) <= within_mm
-            })
-        })
-    })
+    corners
+        .iter()
+        .flatten()
+        .any(|corner| region_sides(sides).any(|side| distance(*corner, side) <= within_mm))
 }
 
 /// Regions measured, those that are alike told once.

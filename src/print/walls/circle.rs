@@ -1,6 +1,6 @@
 //! Circles that touch an outline from one side: the medial measure of how thick it is there.
 
-use crate::plane::{Point, region_bounds};
+use crate::plane::{Point, region_bounds, region_sides};
 use std::ops::Range;
 
 /// Two faces make one wall when their contacts with the circle between them lie farther
@@ -36,10 +36,7 @@ pub struct Sides {
 impl Sides {
     /// Sorts all sides; circles of up to a cell across are found quickly.
     pub fn new(outlines: &[Vec<Point>], cell_mm: f64) -> Sides {
-        let sides: Vec<[Point; 2]> = outlines
-            .iter()
-            .flat_map(|p| (0..p.len()).map(|i| [p[i], p[(i + 1) % p.len()]]))
-            .collect();
+        let sides: Vec<[Point; 2]> = region_sides(outlines).collect();
         let [low, high] = region_bounds(outlines).unwrap_or_default();
         let cells_per_mm = cell_mm.recip();
         let count = |span: f64| (span * cells_per_mm) as usize + 1;

@@ -1,6 +1,7 @@
 //! Enlarged details: each seat, lid and fit of a pair, cut square to where it fits.
 
 use super::super::section::{Contour, Frame, contours};
+use super::super::vector::{cross, dot};
 use super::dimension::{self, figure};
 use super::sight::Sight;
 use super::svg::Svg;
@@ -132,9 +133,7 @@ fn pairs<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = Detail> + 'a {
         let at = fit.gap.least_at_mm;
         let mut notes = gap_notes(&fit.gap);
         notes.push(format!("at {}", at.map(figure).join(", ")));
-        if let Some(way) =
-            subject.fits.ways.iter().find(|w| [w.part, w.host] == [fit.inner, fit.outer])
-        {
+        if let Some(way) = subject.fits.way_of(fit.inner, fit.outer) {
             notes.push(match &way.caught {
                 None => format!("comes out over {}", figure(way.travel_mm)),
                 Some(caught) => format!("is caught after {}", figure(caught.after_mm)),
@@ -169,13 +168,9 @@ pub(super) fn across(gap: Vector, along: Option<Vector>, origin: Vector) -> Opti
     Some(Frame { origin, right, up: cross(toward, right) })
 }
 
-fn cross(a: Vector, b: Vector) -> Vector {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-}
-
 /// Of length 1; the zero vector where there is as good as no length.
 fn unit(a: Vector) -> Vector {
-    let length = a.iter().map(|c| c * c).sum::<f64>().sqrt();
+    let length = dot(a, a).sqrt();
     if length > 1e-9 { a.map(|c| c / length) } else { [0.0; 3] }
 }
 

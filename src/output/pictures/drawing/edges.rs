@@ -1,6 +1,7 @@
 //! The visible edges of a view: creases and silhouettes that nothing hides.
 
 use super::super::section::Frame;
+use super::super::vector::{cross, dot};
 use super::depth::{Cut, Depths};
 use crate::mesh::Mesh;
 use crate::model::Vector;
@@ -82,13 +83,9 @@ fn drawn_edges(mesh: &Mesh, frame: &Frame, crease: f64) -> Vec<[u32; 2]> {
 
 fn unit_normal([a, b, c]: [Vector; 3]) -> Vector {
     let [u, v] = [b, c].map(|p| [p[0] - a[0], p[1] - a[1], p[2] - a[2]]);
-    let n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
+    let n = cross(u, v);
     let length = dot(n, n).sqrt();
     if length > 0.0 { n.map(|c| c / length) } else { [0.0; 3] }
-}
-
-fn dot(a: Vector, b: Vector) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
 /// The parts of an edge that are seen.

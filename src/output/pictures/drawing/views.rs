@@ -50,12 +50,12 @@ pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>) -> Drawn {
         left += widths[i] * factor + 2.0 * free;
         Place { origin, scale: factor }
     });
-    let lines = edges::visible(&meshes, &front, grown(boxes[0]), Cut::Whole);
-    thick(svg, &places[0], &lines);
+    let seen = edges::visible(&meshes, &front, grown(boxes[0]), Cut::Whole);
+    lines(svg, "thick", &places[0], &seen, false);
     let columns = subject.part.and_then(|part| subject.columns_of(part)).map(|c| &c.mesh);
     if let Some(columns) = columns {
-        let lines = edges::outline(columns, &meshes, &front, grown(boxes[0]), Cut::Whole);
-        thin(svg, &places[0], &lines, false);
+        let seen = edges::outline(columns, &meshes, &front, grown(boxes[0]), Cut::Whole);
+        lines(svg, "thin", &places[0], &seen, false);
     }
     axis(svg, &places[0], boxes[0]);
     half_section(svg, &parts, &cut, &places[1], boxes[1]);
@@ -68,14 +68,9 @@ pub(super) fn draw(svg: &mut Svg, subject: &Subject<'_>) -> Drawn {
     Drawn { scale, frame: cut, place: places[1] }
 }
 
-fn thick(svg: &mut Svg, place: &Place, lines: &[Vec<Point>]) {
-    svg.open("thick");
-    svg.polygons(&place.put_all(lines), false, "");
-    svg.close();
-}
-
-fn thin(svg: &mut Svg, place: &Place, lines: &[Vec<Point>], closed: bool) {
-    svg.open("thin");
+/// Lines of a weight, `thick` or `thin`.
+fn lines(svg: &mut Svg, weight: &str, place: &Place, lines: &[Vec<Point>], closed: bool) {
+    svg.open(weight);
     svg.polygons(&place.put_all(lines), closed, "");
     svg.close();
 }
@@ -89,11 +84,11 @@ fn cut_columns(
     place: &Place,
     box_mm: [Point; 2],
 ) {
-    let lines = edges::outline(columns, parts, frame, grown(box_mm), Cut::RightHalf);
-    thin(svg, place, &lines, false);
+    let seen = edges::outline(columns, parts, frame, grown(box_mm), Cut::RightHalf);
+    lines(svg, "thin", place, &seen, false);
     let found = contours(columns, frame);
     let halves: Vec<_> = found.iter().filter_map(right_half).map(|c| c.points).collect();
-    thin(svg, place, &halves, true);
+    lines(svg, "thin", place, &halves, true);
 }
 
 /// The box of meshes in a view.
@@ -119,8 +114,8 @@ fn half_section(
     box_mm: [Point; 2],
 ) {
     let meshes: Vec<&Mesh> = parts.iter().map(|(_, m)| *m).collect();
-    let lines = edges::visible(&meshes, frame, grown(box_mm), Cut::RightHalf);
-    thick(svg, place, &lines);
+    let seen = edges::visible(&meshes, frame, grown(box_mm), Cut::RightHalf);
+    lines(svg, "thick", place, &seen, false);
     for (part, mesh) in parts {
         let halves: Vec<Contour> = contours(mesh, frame).iter().filter_map(right_half).collect();
         cut_face(svg, &halves, place, *part, true);

@@ -1,5 +1,6 @@
 //! An orthographic camera that looks down on the front right of the assembly.
 
+use super::super::vector::dot;
 use crate::model::Vector;
 
 /// Looked down by an angle whose sine is 8/17 and turned by one whose sine is 3/5:
@@ -61,10 +62,6 @@ impl Camera {
         let c = (z_mm - b * UP[2]) / TOWARD[2];
         [a * RIGHT[0] + b * UP[0] + c * TOWARD[0], a * RIGHT[1] + b * UP[1] + c * TOWARD[1]]
     }
-}
-
-pub(super) fn dot(a: Vector, b: Vector) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
 #[cfg(test)]

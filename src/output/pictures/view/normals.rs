@@ -1,6 +1,6 @@
 //! Normals at the corners of triangles: smooth over curved faces, sharp at creases.
 
-use super::camera::dot;
+use super::super::vector::{cross, dot};
 use crate::mesh::Mesh;
 use crate::model::Vector;
 
@@ -53,7 +53,7 @@ fn faces_of_vertices(mesh: &Mesh) -> (Vec<usize>, Vec<u32>) {
 
 pub(super) fn area([a, b, c]: [Vector; 3]) -> Vector {
     let [u, v] = [b, c].map(|p| [p[0] - a[0], p[1] - a[1], p[2] - a[2]]);
-    [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]]
+    cross(u, v)
 }
 
 fn unit(v: Vector) -> Vector {
