@@ -45,13 +45,11 @@ pub use facet::{Facet, distance, nearest_point};
 use judge::Judge;
 use limits::Asked;
 use rayon::prelude::*;
-use std::sync::OnceLock;
 use surface::HostSurface;
 
 /// Measures all seats, closures and slit rings, and looks for parts that collide.
 pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Sink) {
-    let bodies = model.parts.iter().map(|_| OnceLock::new()).collect();
-    let bench = Bench { model, realised, bodies, judge: Judge { model, places } };
+    let bench = Bench { model, realised, judge: Judge { model, places } };
     // Side by side: most designs have one or two of each.
     let ((seats, rings), (lids, (ways, on_ways))) = rayon::join(
         || {
@@ -95,8 +93,6 @@ pub fn measure(model: &Model, realised: &Realised, places: &Places) -> (Fits, Si
 struct Bench<'a> {
     model: &'a Model,
     realised: &'a Realised,
-    /// The finished bodies, made ready when they are first needed.
-    bodies: Vec<OnceLock<Option<Obstacle<'a>>>>,
     judge: Judge<'a>,
 }
 
@@ -105,11 +101,12 @@ impl<'a> Bench<'a> {
         self.realised.parts.get(part.0)?.as_ref().map(|finished| finished.mesh.as_ref())
     }
 
-    fn body(&self, part: PartId) -> Option<&Obstacle<'a>> {
-        self.bodies[part.0].get_or_init(|| self.mesh(part).map(Obstacle::of)).as_ref()
+    fn body(&self, part: PartId) -> Option<Obstacle<'a>> {
+        let finished = self.realised.parts.get(part.0)?.as_ref()?;
+        Some(Obstacle::sorted(&finished.mesh, &finished.sorted))
     }
 
-    fn both(&self, a: PartId, b: PartId) -> Option<[&Obstacle<'a>; 2]> {
+    fn both(&self, a: PartId, b: PartId) -> Option<[Obstacle<'a>; 2]> {
         Some([self.body(a)?, self.body(b)?])
     }
 
@@ -132,7 +129,7 @@ impl<'a> Bench<'a> {
         let in_slit = |f: &Facet| in_slit.as_ref().is_some_and(|slit| slit(f));
         let (gap, overlap) = rayon::join(
             || seat::gap(inlay_mesh, host, owner, seat.gap_mm, in_slit),
-            || overlap_mm3(inlay_body, host_body),
+            || overlap_mm3(&inlay_body, &host_body),
         );
         let Some(mut gap) = gap else {
             sink.push(self.judge.nothing_faces(id));
@@ -189,7 +186,7 @@ impl<'a> Bench<'a> {
         let Some([lid, host]) = self.both(closure.lid, closure.host) else { return (None, sink) };
         let (slide, overlap) = rayon::join(
             || lid::slide(lid.mesh(), host.mesh(), closure.gap_mm, Some([0.0, 0.0, 1.0])),
-            || overlap_mm3(lid, host),
+            || overlap_mm3(&lid, &host),
         );
         let shared_mm3 = match overlap {
             Ok(volume) => volume,
@@ -260,7 +257,7 @@ impl<'a> Bench<'a> {
             .par_iter()
             .map(|[a, b]| {
                 let [left, right] = self.both(*a, *b)?;
-                self.judge.collision(*a, *b, overlap_mm3(left, right))
+                self.judge.collision(*a, *b, overlap_mm3(&left, &right))
             })
             .collect();
         let mut sink = Sink::default();

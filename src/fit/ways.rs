@@ -54,7 +54,7 @@ impl Bench<'_> {
         let Some([lid, host]) = self.both(closure.lid, closure.host) else { return (None, sink) };
         let along = [0.0, 0.0, 1.0];
         let travel_mm = travel(lid.mesh(), host.mesh(), along);
-        let found = match caught(lid, host, along, travel_mm, &Placement::IDENTITY, deep) {
+        let found = match caught(&lid, &host, along, travel_mm, &Placement::IDENTITY, deep) {
             Ok(found) => found.filter(|c| c.deep_mm > FLUSH_MM),
             Err(fault) => {
                 sink.push(self.judge.not_compared(closure.lid, closure.host, &fault));
@@ -88,7 +88,7 @@ impl Bench<'_> {
         let pieces = mesh.pieces();
         let found: Result<Vec<Option<Caught>>, MeshFault> = pieces
             .par_iter()
-            .map(|piece| piece_caught(&mesh.part(piece), host, inlay, &at, travel_mm))
+            .map(|piece| piece_caught(&mesh.part(piece), &host, inlay, &at, travel_mm))
             .collect();
         let caught = match found {
             Ok(found) => found.into_iter().flatten().filter(|c| c.thick_mm > FLUSH_MM),

@@ -1,7 +1,7 @@
 //! What must hold of every finished mesh.
 
-use super::crossings::{Crossings, crossings};
-use super::tree::Tree;
+use super::crossings::{Crossings, Sorted, crossings};
+use super::groups::Groups;
 use super::triangles::Mesh;
 
 /// The outcome of all checks of a mesh.
@@ -37,9 +37,14 @@ impl Checks {
 
 /// Runs all checks.
 pub fn checks(mesh: &Mesh) -> Checks {
+    checks_sorted(mesh, &Sorted::of(mesh))
+}
+
+/// As [`checks`], of a mesh whose triangles are sorted already.
+pub fn checks_sorted(mesh: &Mesh, sorted: &Sorted) -> Checks {
     let (partners, open_edges) = partners(mesh);
     let (pieces, hollows, genus) = topology(mesh, &partners);
-    let Crossings { through, skins } = crossings(mesh, &Tree::over(mesh));
+    let Crossings { through, skins } = crossings(mesh, sorted);
     Checks {
         open_edges,
         degenerate: (0..mesh.triangles.len()).filter(|t| is_degenerate(mesh, *t)).count(),
@@ -138,27 +143,4 @@ fn collapsing(mesh: &Mesh) -> usize {
         a == b || b == c || c == a
     };
     mesh.triangles.iter().filter(collapses).count()
-}
-
-/// Disjoint sets of numbers; the least of a set leads it.
-pub(super) struct Groups(Vec<u32>);
-
-impl Groups {
-    pub fn new(count: usize) -> Groups {
-        Groups((0..count as u32).collect())
-    }
-
-    pub fn leader(&mut self, mut of: u32) -> u32 {
-        while self.0[of as usize] != of {
-            let above = self.0[self.0[of as usize] as usize];
-            self.0[of as usize] = above;
-            of = above;
-        }
-        of
-    }
-
-    pub fn join(&mut self, a: u32, b: u32) {
-        let (a, b) = (self.leader(a), self.leader(b));
-        self.0[a.max(b) as usize] = a.min(b);
-    }
 }

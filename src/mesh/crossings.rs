@@ -7,6 +7,7 @@ use super::space::{add, cross, dot, length, sub};
 use super::tree::Tree;
 use super::triangles::Mesh;
 use crate::model::Vector;
+use std::borrow::Cow;
 
 /// An edge counts as passing through a triangle if it goes this deep, mm: four orders above
 /// the rounding of coordinates at 100 mm, and far below what can be made.
@@ -28,16 +29,31 @@ pub struct Crossings {
 }
 
 /// A triangle with its unit normal.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Flat {
     corners: [Vector; 3],
     normal: Vector,
     size: f64,
 }
 
-/// Looks at all pairs of near triangles.
-pub fn crossings(mesh: &Mesh, tree: &Tree) -> Crossings {
-    let flats = Flat::all(mesh);
+/// The triangles of a mesh, sorted by place, with their planes.
+#[derive(Clone, Debug)]
+pub struct Sorted {
+    tree: Tree,
+    flats: Vec<Flat>,
+}
+
+impl Sorted {
+    /// Sorts all triangles of a mesh.
+    pub fn of(mesh: &Mesh) -> Sorted {
+        let flats = (0..mesh.triangles.len()).map(|t| Flat::of(mesh, t)).collect();
+        Sorted { tree: Tree::over(mesh), flats }
+    }
+}
+
+/// Looks at all pairs of near triangles of a mesh.
+pub fn crossings(mesh: &Mesh, sorted: &Sorted) -> Crossings {
+    let Sorted { tree, flats } = sorted;
     let mut found = Crossings::default();
     tree.pairs(SKIN_MM, |t, u| {
         let names = [mesh.triangles[t as usize], mesh.triangles[u as usize]];
@@ -53,14 +69,18 @@ pub fn crossings(mesh: &Mesh, tree: &Tree) -> Crossings {
 /// A body that others are held against, again and again.
 pub struct Obstacle<'a> {
     mesh: &'a Mesh,
-    tree: Tree,
-    flats: Vec<Flat>,
+    sorted: Cow<'a, Sorted>,
 }
 
 impl<'a> Obstacle<'a> {
     /// Prepares a body.
     pub fn of(mesh: &'a Mesh) -> Self {
-        Obstacle { mesh, tree: Tree::over(mesh), flats: Flat::all(mesh) }
+        Obstacle { mesh, sorted: Cow::Owned(Sorted::of(mesh)) }
+    }
+
+    /// A body whose triangles are sorted already.
+    pub fn sorted(mesh: &'a Mesh, sorted: &'a Sorted) -> Self {
+        Obstacle { mesh, sorted: Cow::Borrowed(sorted) }
     }
 
     /// The body.
@@ -70,16 +90,17 @@ impl<'a> Obstacle<'a> {
 
     /// Its triangles by place.
     pub(super) fn tree(&self) -> &Tree {
-        &self.tree
+        &self.sorted.tree
     }
 
     /// Whether any triangle of another body, which was moved, passes through one of this body.
     pub fn crossed_by(&self, other: &Obstacle, moved: Vector) -> bool {
         // No corner of one is a corner of the other.
         let names = [[0, 1, 2], [3, 4, 5]];
-        self.tree.any_meeting(&other.tree, moved, |t, u| {
-            let flat = other.flats[u as usize].shifted(moved);
-            meeting([&flat, &self.flats[t as usize]], names) == Meeting::Through
+        let (own, others) = (self.sorted.as_ref(), other.sorted.as_ref());
+        own.tree.any_meeting(&others.tree, moved, |t, u| {
+            let flat = others.flats[u as usize].shifted(moved);
+            meeting([&flat, &own.flats[t as usize]], names) == Meeting::Through
         })
     }
 }
@@ -115,10 +136,6 @@ fn meeting([a, b]: [&Flat; 2], names: [[u32; 3]; 2]) -> Meeting {
 }
 
 impl Flat {
-    fn all(mesh: &Mesh) -> Vec<Flat> {
-        (0..mesh.triangles.len()).map(|t| Flat::of(mesh, t)).collect()
-    }
-
     fn of(mesh: &Mesh, triangle: usize) -> Flat {
         let (corners, normal) = (mesh.corners(triangle), mesh.normal(triangle));
         let size = length(normal);

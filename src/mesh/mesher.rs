@@ -1,7 +1,8 @@
 //! Bodies of the model as meshes.
 
 use super::belly::{Bellied, body as bellied};
-use super::checks::{Checks, checks};
+use super::checks::{Checks, checks_sorted};
+use super::crossings::Sorted;
 use super::combine::{combined, simplified, united};
 use super::facets::{Facets, Tolerance, largest_radius, radius_of};
 use super::fault::MeshFault;
@@ -53,12 +54,14 @@ pub struct Pocket<'a> {
 }
 
 /// A mesh that passed its checks.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Made {
     /// The body.
     pub mesh: Mesh,
     /// What was found; always sound.
     pub checks: Checks,
+    /// Its triangles by place: what comes after the checks needs them again.
+    pub sorted: Sorted,
 }
 
 /// Makes meshes of the bodies of one model, all on the same facets.
@@ -362,16 +365,18 @@ impl<'a> Work<'a> {
 
 /// Checks a mesh; what is too fine to be written is merged away first.
 fn accepted(mesh: Mesh) -> Result<Made, MeshFault> {
-    let found = checks(&mesh);
+    let sorted = Sorted::of(&mesh);
+    let found = checks_sorted(&mesh, &sorted);
     if found.collapsing > 0 {
         let finer = simplified(&mesh, WELD_MM)?;
-        let again = checks(&finer);
+        let sorted = Sorted::of(&finer);
+        let again = checks_sorted(&finer, &sorted);
         if again.is_sound() && again.collapsing < found.collapsing {
-            return Ok(Made { mesh: finer, checks: again });
+            return Ok(Made { mesh: finer, checks: again, sorted });
         }
     }
     if !found.is_sound() {
         return Err(MeshFault::Unsound { checks: found });
     }
-    Ok(Made { mesh, checks: found })
+    Ok(Made { mesh, checks: found, sorted })
 }

@@ -1,6 +1,6 @@
 //! The pieces of a mesh: what can be taken away by itself.
 
-use super::checks::Groups;
+use super::groups::Groups;
 use super::space::Bounds;
 use super::triangles::Mesh;
 

@@ -4,12 +4,11 @@
 //! much at this height. Corners move along their mitres and arcs change their radius, so all
 //! sections have the same corners and are joined by four-sided faces.
 
-use super::crossings::crossings;
+use super::crossings::{Sorted, crossings};
 use super::facets::Tolerance;
 use super::fault::MeshFault;
 use super::fill::filled;
 use super::flatten::points_of;
-use super::tree::Tree;
 use super::triangles::{FaceKind, Mesh, Tag};
 use crate::layers::WELD_MM;
 use crate::model::Prism;
@@ -59,7 +58,7 @@ pub(super) fn prism(
         close_end(end, upper, tag(FaceKind::Back), &mut mesh)?;
     }
     let grows = side.iter().any(|p| p.x != 0.0);
-    if grows && crossings(&mesh, &Tree::over(&mesh)).through > 0 {
+    if grows && crossings(&mesh, &Sorted::of(&mesh)).through > 0 {
         let inset_mm = side.iter().map(|p| p.x.abs()).fold(0.0, f64::max);
         return Err(MeshFault::SideUsedUp { inset_mm });
     }

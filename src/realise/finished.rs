@@ -1,7 +1,7 @@
 //! What a finished part is.
 
 use crate::exact::ExactBody;
-use crate::mesh::Mesh;
+use crate::mesh::{Mesh, Sorted};
 use crate::model::Vector;
 use std::sync::Arc;
 
@@ -55,6 +55,8 @@ pub struct Finished {
     pub form: Form,
     /// What is printed.
     pub mesh: Arc<Mesh>,
+    /// Its triangles by place.
+    pub sorted: Arc<Sorted>,
     /// The exact body, where there is one and the mesh agrees with it.
     pub exact: Option<Arc<ExactBody>>,
     /// Of the exact body where there is one, mm3.

@@ -110,6 +110,7 @@ impl Work<'_> {
                 reason,
             },
             mesh: Arc::new(made.mesh),
+            sorted: Arc::new(made.sorted),
             exact: exact.map(|(body, _)| Arc::new(body)),
         }
     }

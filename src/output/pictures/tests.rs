@@ -1,7 +1,7 @@
 //! Bodies for the tests of pictures.
 
 use crate::fit::{Fits, GapFit, LidFit};
-use crate::mesh::{Mesh, Tag};
+use crate::mesh::{Mesh, Sorted, Tag};
 use crate::model::{
     Body, Closure, GapTable, Leaf, Material, Model, Part, PartId, Pose, Printer, Turned,
 };
@@ -107,7 +107,9 @@ pub(super) fn realised(model: &Model) -> Realised {
         let box_mm = super::scene::bounds(mesh.vertices.iter()).unwrap();
         let told = Told { volume_mm3: 1.0, area_mm2: 1.0, centre_mm: [0.0; 3] };
         let engines = Engines { exact: None, mesh: told, chord_mm: 0.005, reason: None };
+        let sorted = Arc::new(Sorted::of(&mesh));
         Some(Finished {
+            sorted,
             form: Form::Mesh,
             mesh,
             exact: None,

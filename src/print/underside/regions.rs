@@ -2,6 +2,7 @@
 
 use super::super::slices::Planes;
 use super::carry::{Kind, Patch, distance};
+use crate::mesh::Groups;
 use crate::plane::{Point, Region, region_sides};
 
 /// Patches of two layers belong together where they are no farther apart than this many
@@ -45,14 +46,7 @@ pub struct Hanging {
 
 /// Patches in the order of their layers, joined.
 pub fn joined(patches: &[Patch], reach_mm: &[f64]) -> Vec<Hanging> {
-    let mut leader: Vec<usize> = (0..patches.len()).collect();
-    fn find(leader: &mut [usize], mut at: usize) -> usize {
-        while leader[at] != at {
-            leader[at] = leader[leader[at]];
-            at = leader[at];
-        }
-        at
-    }
+    let mut groups = Groups::new(patches.len());
     let mut below = 0;
     for (upper, patch) in patches.iter().enumerate() {
         while patches[below].layer + 1 < patch.layer {
@@ -61,15 +55,14 @@ pub fn joined(patches: &[Patch], reach_mm: &[f64]) -> Vec<Hanging> {
         let older = patches.iter().enumerate().take(upper).skip(below);
         for (lower, other) in older.take_while(|(_, other)| other.layer != patch.layer) {
             if near(patch, other, APART * reach_mm[patch.layer]) {
-                let (a, b) = (find(&mut leader, lower), find(&mut leader, upper));
-                leader[a.max(b)] = a.min(b);
+                groups.join(lower as u32, upper as u32);
             }
         }
     }
     let mut out: Vec<Hanging> = Vec::new();
     let mut place = vec![usize::MAX; patches.len()];
     for (index, patch) in patches.iter().enumerate() {
-        let first = find(&mut leader, index);
+        let first = groups.leader(index as u32) as usize;
         if place[first] == usize::MAX {
             place[first] = out.len();
             out.push(Hanging { kind: patch.kind, patches: Vec::new() });

@@ -8,6 +8,7 @@
 mod circle;
 mod places;
 mod report;
+mod runs;
 #[cfg(test)]
 mod tests;
 
@@ -17,7 +18,7 @@ pub use report::report;
 use super::slices::Slices;
 use crate::model::Printer;
 use crate::plane::Point;
-use circle::Sides;
+use circle::{Sides, Touch};
 use places::Sample;
 use rayon::prelude::*;
 use std::f64::consts::FRAC_PI_4;
@@ -101,52 +102,46 @@ impl Looked<'_> {
 
     /// All narrow spots of a layer.
     fn samples(&self, rank: usize) -> Vec<Sample> {
-        let outlines = self.slices.outlines(self.layers[rank]);
-        layer_samples(rank, outlines, self.sides(rank), self.printer)
+        layer_samples(rank, self.sides(rank), self.printer)
     }
 }
 
 /// All narrow spots along outlines.
-fn layer_samples(
-    rank: usize,
-    outlines: &[Vec<Point>],
-    sides: &Sides,
-    printer: &Printer,
-) -> Vec<Sample> {
+fn layer_samples(rank: usize, sides: &Sides, printer: &Printer) -> Vec<Sample> {
     let (wall, slot) = (two_lines_mm(printer), printer.line_mm);
     let mut out = Vec::new();
-    let mut first = 0;
-    for polygon in outlines {
-        for i in 0..polygon.len() {
-            let [before, from, to] =
-                [polygon.len() - 1, 0, 1].map(|k| polygon[(i + k) % polygon.len()]);
-            let (earlier, run) = (from - before, to - from);
+    sides.runs().each_near(wall, |near| {
+        let mut before = near.before;
+        for number in near.sides.clone() {
+            let (earlier, side) = (sides.runs().side(before), sides.runs().side(number));
+            before = number;
             let mut found = |at: Point, slot: bool, narrow: Option<(f64, Point)>| {
                 let sample = |(width_mm, normal)| Sample { rank, at, normal, slot, width_mm };
                 out.extend(narrow.map(sample));
             };
-            let count = (run.dot(run).sqrt() / printer.line_mm).ceil().max(1.0);
-            for k in 0..count as usize {
-                let at = from + run * ((k as f64 + 0.5) / count);
-                if !sides.may_be_narrow(at) {
-                    continue;
+            if near.may_face(side) {
+                let count = (side.run.dot(side.run).sqrt() / printer.line_mm).ceil().max(1.0);
+                let normal = side.run.unit().left();
+                for k in 0..count as usize {
+                    let at = side.from + side.run * ((k as f64 + 0.5) / count);
+                    let across = |normal: Point, most: f64| {
+                        let touch = Touch { at, normal, side: Some(number) };
+                        sides.width(near, touch, most).map(|width| (width, normal))
+                    };
+                    found(at, false, across(normal, wall));
+                    found(at, true, across(-normal, slot));
                 }
-                let normal = run.unit().left();
-                let across = |normal: Point, most: f64| {
-                    sides.width(at, normal, Some(first + i), most).map(|width| (width, normal))
-                };
-                found(at, false, across(normal, wall));
-                found(at, true, across(-normal, slot));
             }
-            let turn = earlier.cross(run) / (earlier.dot(earlier) * run.dot(run)).sqrt();
-            let normals = || [earlier, run].map(|side| side.unit().left());
+            let (from, earlier, later) = (side.from, earlier.run, side.run);
+            let turn = earlier.cross(later) / (earlier.dot(earlier) * later.dot(later)).sqrt();
+            let normals = || [earlier, later].map(|side| side.unit().left());
             if turn < -TURN {
-                found(from, false, sides.width_at_corner(from, normals(), wall));
+                found(from, false, sides.width_at_corner(near, from, normals(), wall));
             } else if turn > TURN {
-                found(from, true, sides.width_at_corner(from, normals().map(|n| -n), slot));
+                let outwards = normals().map(|n| -n);
+                found(from, true, sides.width_at_corner(near, from, outwards, slot));
             }
         }
-        first += polygon.len();
-    }
+    });
     out
 }

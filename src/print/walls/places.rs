@@ -1,6 +1,7 @@
 //! Narrow spots joined to places.
 
 use super::two_lines_mm;
+use crate::mesh::Groups;
 use crate::model::Printer;
 use crate::plane::Point;
 use crate::print::slices::Planes;
@@ -96,40 +97,57 @@ pub fn told(
     out.into_values().collect()
 }
 
+/// A square cell of the spots of one kind in one measured layer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Cell {
+    slot: bool,
+    rank: usize,
+    x: i64,
+    y: i64,
+}
+
 /// Spots no farther apart than `near_mm`, in one measured layer or in two that follow.
 fn joined(samples: &[Sample], near_mm: f64) -> Vec<Place> {
-    let mut leader: Vec<usize> = (0..samples.len()).collect();
-    fn find(leader: &mut [usize], mut at: usize) -> usize {
-        while leader[at] != at {
-            leader[at] = leader[leader[at]];
-            at = leader[at];
+    let mut groups = Groups::new(samples.len());
+    // All of a cell are near each other: one of them stands for all.
+    let across = near_mm / 2f64.sqrt();
+    let mut cells: BTreeMap<Cell, Vec<u32>> = BTreeMap::new();
+    for (index, sample) in (0..).zip(samples) {
+        let [x, y] = [sample.at.x, sample.at.y].map(|v| (v / across).floor() as i64);
+        let cell = Cell { slot: sample.slot, rank: sample.rank, x, y };
+        let own = cells.entry(cell).or_default();
+        if let Some(first) = own.first() {
+            groups.join(*first, index);
         }
-        at
+        own.push(index);
     }
-    let mut cells: BTreeMap<(bool, usize, i64, i64), Vec<usize>> = BTreeMap::new();
-    for (index, sample) in samples.iter().enumerate() {
-        let [x, y] = [sample.at.x, sample.at.y].map(|v| (v / near_mm).floor() as i64);
-        for rank in sample.rank.saturating_sub(1)..=sample.rank {
-            for (dx, dy) in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (dx, dy))) {
-                let Some(others) = cells.get(&(sample.slot, rank, x + dx, y + dy)) else {
-                    continue;
-                };
-                for other in others {
-                    if samples[*other].at.distance(sample.at) <= near_mm {
-                        let (a, b) = (find(&mut leader, *other), find(&mut leader, index));
-                        leader[a.max(b)] = a.min(b);
+    let near = |a: &u32, b: &u32| {
+        let [a, b] = [a, b].map(|k| samples[*k as usize].at);
+        a.distance(b) <= near_mm
+    };
+    for (cell, own) in &cells {
+        for rank in cell.rank.saturating_sub(1)..=cell.rank {
+            for x in cell.x - 2..=cell.x + 2 {
+                let row = Cell { rank, x, y: cell.y - 2, ..*cell }..=Cell { rank, x, y: cell.y + 2, ..*cell };
+                for (_, others) in cells.range(row) {
+                    let apart = groups.leader(own[0]) != groups.leader(others[0]);
+                    if apart && own.iter().any(|a| others.iter().any(|b| near(a, b))) {
+                        groups.join(own[0], others[0]);
                     }
                 }
             }
         }
-        cells.entry((sample.slot, sample.rank, x, y)).or_default().push(index);
     }
-    let mut places: BTreeMap<usize, Place> = BTreeMap::new();
-    for (index, sample) in samples.iter().enumerate() {
-        let first = find(&mut leader, index);
+    let mut places: BTreeMap<u32, Place> = BTreeMap::new();
+    for (index, sample) in (0..).zip(samples) {
         let (width_mm, at) = (sample.width_mm, sample.at);
         let ranks = [sample.rank; 2];
-        let place = places.entry(first).or_insert(Place { slot: sample.slot, width_mm, at, ranks });
+        let place = places.entry(groups.leader(index)).or_insert(Place {
+            slot: sample.slot,
+            width_mm,
+            at,
+            ranks,
+        });
         place.ranks[1] = sample.rank;
         if width_mm < place.width_mm {
             (place.width_mm, place.at) = (width_mm, at);
