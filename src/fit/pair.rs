@@ -21,7 +21,8 @@ impl Bench<'_> {
             return (None, None, sink);
         };
         let found = self.pair_fit(index, fit, [&inner, &outer], &mut sink);
-        let way = fit.along.and_then(|along| self.pair_way(fit, along, [&inner, &outer], &mut sink));
+        let way =
+            fit.along.and_then(|along| self.pair_way(fit, along, [&inner, &outer], &mut sink));
         if let Some(way) = &way {
             self.judge.pair_way(index, way, &mut sink);
         }

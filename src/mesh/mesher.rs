@@ -2,8 +2,8 @@
 
 use super::belly::{Bellied, body as bellied};
 use super::checks::{Checks, checks_sorted};
-use super::crossings::Sorted;
 use super::combine::{combined, simplified, united};
+use super::crossings::Sorted;
 use super::facets::{Facets, Tolerance, largest_radius, radius_of};
 use super::fault::MeshFault;
 use super::ladder::Bulge;

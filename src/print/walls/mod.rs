@@ -21,6 +21,7 @@ use crate::plane::Point;
 use circle::{Sides, Touch};
 use places::Sample;
 use rayon::prelude::*;
+use runs::Near;
 use std::f64::consts::FRAC_PI_4;
 use std::sync::OnceLock;
 
@@ -108,40 +109,44 @@ impl Looked<'_> {
 
 /// All narrow spots along outlines.
 fn layer_samples(rank: usize, sides: &Sides, printer: &Printer) -> Vec<Sample> {
-    let (wall, slot) = (two_lines_mm(printer), printer.line_mm);
     let mut out = Vec::new();
-    sides.runs().each_near(wall, |near| {
-        let mut before = near.before;
-        for number in near.sides.clone() {
-            let (earlier, side) = (sides.runs().side(before), sides.runs().side(number));
-            before = number;
-            let mut found = |at: Point, slot: bool, narrow: Option<(f64, Point)>| {
-                let sample = |(width_mm, normal)| Sample { rank, at, normal, slot, width_mm };
-                out.extend(narrow.map(sample));
-            };
-            if near.may_face(side) {
-                let count = (side.run.dot(side.run).sqrt() / printer.line_mm).ceil().max(1.0);
-                let normal = side.run.unit().left();
-                for k in 0..count as usize {
-                    let at = side.from + side.run * ((k as f64 + 0.5) / count);
-                    let across = |normal: Point, most: f64| {
-                        let touch = Touch { at, normal, side: Some(number) };
-                        sides.width(near, touch, most).map(|width| (width, normal))
-                    };
-                    found(at, false, across(normal, wall));
-                    found(at, true, across(-normal, slot));
-                }
-            }
-            let (from, earlier, later) = (side.from, earlier.run, side.run);
-            let turn = earlier.cross(later) / (earlier.dot(earlier) * later.dot(later)).sqrt();
-            let normals = || [earlier, later].map(|side| side.unit().left());
-            if turn < -TURN {
-                found(from, false, sides.width_at_corner(near, from, normals(), wall));
-            } else if turn > TURN {
-                let outwards = normals().map(|n| -n);
-                found(from, true, sides.width_at_corner(near, from, outwards, slot));
+    let wall = two_lines_mm(printer);
+    sides.runs().each_near(wall, |near| run_samples(rank, sides, near, printer, &mut out));
+    out
+}
+
+/// The narrow spots along a run of sides.
+fn run_samples(rank: usize, sides: &Sides, near: &Near, printer: &Printer, out: &mut Vec<Sample>) {
+    let (wall, slot) = (two_lines_mm(printer), printer.line_mm);
+    let mut found = |at: Point, slot: bool, narrow: Option<(f64, Point)>| {
+        let sample = |(width_mm, normal)| Sample { rank, at, normal, slot, width_mm };
+        out.extend(narrow.map(sample));
+    };
+    let mut before = near.before;
+    for number in near.sides.clone() {
+        let (earlier, side) = (sides.runs().side(before), sides.runs().side(number));
+        before = number;
+        if near.may_face(side) {
+            let count = (side.run.dot(side.run).sqrt() / printer.line_mm).ceil().max(1.0);
+            let normal = side.run.unit().left();
+            for k in 0..count as usize {
+                let at = side.from + side.run * ((k as f64 + 0.5) / count);
+                let across = |normal: Point, most: f64| {
+                    let touch = Touch { at, normal, side: Some(number) };
+                    sides.width(near, touch, most).map(|width| (width, normal))
+                };
+                found(at, false, across(normal, wall));
+                found(at, true, across(-normal, slot));
             }
         }
-    });
-    out
+        let (from, earlier, later) = (side.from, earlier.run, side.run);
+        let turn = earlier.cross(later) / (earlier.dot(earlier) * later.dot(later)).sqrt();
+        let normals = || [earlier, later].map(|side| side.unit().left());
+        if turn < -TURN {
+            found(from, false, sides.width_at_corner(near, from, normals(), wall));
+        } else if turn > TURN {
+            let outwards = normals().map(|n| -n);
+            found(from, true, sides.width_at_corner(near, from, outwards, slot));
+        }
+    }
 }

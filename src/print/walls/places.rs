@@ -128,7 +128,12 @@ fn joined(samples: &[Sample], near_mm: f64) -> Vec<Place> {
     for (cell, own) in &cells {
         for rank in cell.rank.saturating_sub(1)..=cell.rank {
             for x in cell.x - 2..=cell.x + 2 {
-                let row = Cell { rank, x, y: cell.y - 2, ..*cell }..=Cell { rank, x, y: cell.y + 2, ..*cell };
+                let row = Cell { rank, x, y: cell.y - 2, ..*cell }..=Cell {
+                    rank,
+                    x,
+                    y: cell.y + 2,
+                    ..*cell
+                };
                 for (_, others) in cells.range(row) {
                     let apart = groups.leader(own[0]) != groups.leader(others[0]);
                     if apart && own.iter().any(|a| others.iter().any(|b| near(a, b))) {

@@ -215,6 +215,15 @@ impl Runs {
         }
     }
 
+    /// Calls `visit` with each run, as if all runs were near it.
+    #[cfg(test)]
+    pub fn each(&self, mut visit: impl FnMut(&Near)) {
+        let runs: Vec<usize> = (0..self.runs.len()).collect();
+        for Run { sides, before } in self.runs.clone() {
+            visit(&Near { sides, before, runs: &runs, ways: u8::MAX });
+        }
+    }
+
     /// As [`Runs::each_near`] for the runs in a box. What is near it lies in some boxes of the
     /// level above: those that are near the one it lies in. `lists` has room for what is near,
     /// at this level and at those below.

@@ -3,6 +3,9 @@
 use super::super::tests::{block, printer, together};
 use super::*;
 use crate::mesh::{Mesh, Tag};
+use proptest::collection::vec;
+use proptest::prelude::*;
+use std::f64::consts::TAU;
 
 /// Walls of so many mm, 20 mm long and 6 mm high, 4 mm apart, on a plate of 1 mm.
 fn plates(thick: &[f64]) -> Mesh {
@@ -119,5 +122,51 @@ fn upright(points: &[[f64; 2]], height: f64) -> Mesh {
         vertices: level(0.0).chain(level(height)).collect(),
         triangles,
         tags: vec![Tag::PLAIN; count],
+    }
+}
+
+/// A loop round the origin: how far it lies outside the one before, mm, and for each of its
+/// corners how far that stands out besides.
+type Loop = (f64, Vec<f64>);
+
+/// Rings of material round one another, with thin walls, spikes and slots.
+fn ragged(inmost_mm: f64, loops: &[Loop]) -> Vec<Vec<Point>> {
+    let mut radius = inmost_mm;
+    let mut out = Vec::new();
+    for (k, (apart, corners)) in loops.iter().enumerate() {
+        radius += apart;
+        let at = |(i, out): (usize, &f64)| {
+            let (sin, cos) = (i as f64 / corners.len() as f64 * TAU).sin_cos();
+            Point::new((radius + out) * cos, (radius + out) * sin)
+        };
+        let mut outline: Vec<Point> = corners.iter().enumerate().map(at).collect();
+        // Material lies between the first and the second one, and so on.
+        if k % 2 == 0 {
+            outline.reverse();
+        }
+        out.push(outline);
+    }
+    out
+}
+
+fn loops() -> impl Strategy<Value = Vec<Loop>> {
+    let rough = prop_oneof![Just(0.0), Just(0.02), Just(0.6)];
+    let corners = rough.prop_flat_map(|most| vec(0.0..=most, 5..120));
+    vec((0.05..0.9, corners), 2..5)
+}
+
+proptest! {
+    /// What is looked at is chosen by boxes and by the ways in which sides face; all sides
+    /// held against each point find the same.
+    #[test]
+    fn what_is_left_out_is_never_narrow(inmost_mm in 2.0..8.0, loops in loops()) {
+        let printer = printer(45.0);
+        let sides = Sides::new(&ragged(inmost_mm, &loops), two_lines_mm(&printer));
+        let mut all = Vec::new();
+        sides.runs().each(|near| run_samples(0, &sides, near, &printer, &mut all));
+        let told = |samples: &[Sample]| -> Vec<_> {
+            samples.iter().map(|s| (s.at, s.slot, s.width_mm)).collect()
+        };
+        prop_assert_eq!(told(&layer_samples(0, &sides, &printer)), told(&all));
     }
 }
