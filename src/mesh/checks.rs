@@ -109,7 +109,7 @@ fn topology(mesh: &Mesh, partners: &[u32]) -> (usize, usize, i64) {
     let mut volumes = vec![0.0; mesh.triangles.len()];
     for t in 0..mesh.triangles.len() {
         let [a, b, c] = mesh.corners(t);
-        let six = super::space::dot(a, super::space::cross(b, c));
+        let six = crate::model::vector::dot(a, crate::model::vector::cross(b, c));
         volumes[shells.leader(t as u32) as usize] += six;
     }
     let leaders: Vec<u32> =

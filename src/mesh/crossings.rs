@@ -3,10 +3,10 @@
 //! A skin is what a boolean leaves when a tool ends on the surface that it should open:
 //! volume and closedness stay right, so it has to be looked for.
 
-use super::space::{add, cross, dot, length, sub};
 use super::tree::Tree;
 use super::triangles::Mesh;
 use crate::model::Vector;
+use crate::model::vector::{add, cross, dot, length, sub};
 use std::borrow::Cow;
 
 /// An edge counts as passing through a triangle if it goes this deep, mm: four orders above

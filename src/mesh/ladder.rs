@@ -1,9 +1,9 @@
 //! Triangles between two chains of points, and cells put into space.
 
-use super::space::{cross, dot, length, sub};
 use super::triangles::{FaceKind, Mesh, Tag};
 use crate::layers::{Cells, FaceSide};
 use crate::model::Vector;
+use crate::model::vector::{cross, dot, length, sub};
 
 /// How the two triangles of a twisted four-sided face lie.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

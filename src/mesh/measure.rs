@@ -1,8 +1,9 @@
 //! Volume, area, centre, box: sums over triangles, in their order.
 
-use super::space::{Bounds, add, cross, dot, length, scaled, sub};
+use super::space::Bounds;
 use super::triangles::{Mesh, Tag};
 use crate::model::Vector;
+use crate::model::vector::{add, cross, dot, length, scale, sub};
 
 impl Mesh {
     /// Its box; the empty one for the empty mesh.
@@ -22,9 +23,9 @@ impl Mesh {
         let (mut six, mut moment) = (0.0, [0.0; 3]);
         for (part, corners) in self.tetrahedra() {
             six += part;
-            moment = add(moment, scaled(corners, part / 4.0));
+            moment = add(moment, scale(corners, part / 4.0));
         }
-        (six != 0.0).then(|| add(scaled(moment, 1.0 / six), self.middle()))
+        (six != 0.0).then(|| add(scale(moment, 1.0 / six), self.middle()))
     }
 
     /// Area of all triangles, mm2.
@@ -59,7 +60,7 @@ impl Mesh {
 
     fn middle(&self) -> Vector {
         let bounds = self.bounds();
-        if self.is_empty() { [0.0; 3] } else { scaled(add(bounds.low, bounds.high), 0.5) }
+        if self.is_empty() { [0.0; 3] } else { scale(add(bounds.low, bounds.high), 0.5) }
     }
 
     /// Six times the volume of the tetrahedron over each triangle, and the sum of its

@@ -3,8 +3,9 @@
 use super::combine::combined;
 use super::crossings::Obstacle;
 use super::fault::MeshFault;
-use super::space::{Bounds, add, cross, dot, length, scaled, sub};
+use super::space::Bounds;
 use super::triangles::Mesh;
+use crate::model::vector::{add, cross, dot, length, scale, sub};
 use crate::model::{Operation, Vector};
 
 /// How far below its surface a body is sampled, mm.
@@ -54,8 +55,8 @@ fn lies_in(a: &Obstacle, b: &Obstacle) -> bool {
             return false;
         }
         let [p, q, r] = corners;
-        let middle = scaled(add(p, add(q, r)), 1.0 / 3.0);
-        let below = add(middle, scaled(normal, -BELOW_MM / size));
+        let middle = scale(add(p, add(q, r)), 1.0 / 3.0);
+        let below = add(middle, scale(normal, -BELOW_MM / size));
         within.meets(&Bounds::of([below])) && is_inside(below, b)
     })
 }

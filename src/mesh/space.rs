@@ -1,30 +1,7 @@
-//! Vectors of three numbers.
+//! Boxes along the axes.
 
 use crate::model::Vector;
-
-pub(super) fn add(a: Vector, b: Vector) -> Vector {
-    [a[0] + b[0], a[1] + b[1], a[2] + b[2]]
-}
-
-pub(super) fn sub(a: Vector, b: Vector) -> Vector {
-    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
-}
-
-pub(super) fn scaled(a: Vector, by: f64) -> Vector {
-    a.map(|c| c * by)
-}
-
-pub(super) fn dot(a: Vector, b: Vector) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-pub(super) fn cross(a: Vector, b: Vector) -> Vector {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-}
-
-pub(super) fn length(a: Vector) -> f64 {
-    dot(a, a).sqrt()
-}
+use crate::model::vector::{add, sub};
 
 /// A box with its sides along the axes; the empty one has `low` above `high`.
 #[derive(Clone, Copy, Debug, PartialEq)]

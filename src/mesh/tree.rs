@@ -1,8 +1,9 @@
 //! A tree of boxes over the triangles of a mesh: what lies near what.
 
-use super::space::{Bounds, add};
+use super::space::Bounds;
 use super::triangles::Mesh;
 use crate::model::Vector;
+use crate::model::vector::add;
 
 /// Triangles per leaf: fewer make the tree deep, more make leaves slow (tried).
 const LEAF: usize = 6;

@@ -3,6 +3,7 @@
 
 use super::body::{Inlay, Surface};
 use super::placement::Vector;
+use super::vector::{cross, dot};
 
 /// How far edges of the pattern move for each mm of level depth, mm per mm.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -65,8 +66,7 @@ impl Inlay {
 
 /// The volume that three directions span, with its sign.
 fn triple(a: Vector, b: Vector, c: Vector) -> f64 {
-    let cross = [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
-    cross[0] * c[0] + cross[1] * c[1] + cross[2] * c[2]
+    dot(cross(a, b), c)
 }
 
 /// A face whose upward direction rises less than this is level: it has no ceilings.

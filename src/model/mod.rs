@@ -19,6 +19,7 @@ mod pose;
 mod props;
 mod sides;
 mod validate;
+pub mod vector;
 
 pub use belly::{Meridian, Seen, solved};
 pub use body::{

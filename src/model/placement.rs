@@ -1,5 +1,7 @@
 //! Rigid placements, mirror images included.
 
+use super::vector::{cross, dot};
+
 /// Three numbers: a point (mm) or a direction.
 pub type Vector = [f64; 3];
 
@@ -91,9 +93,7 @@ impl Placement {
     /// Whether it is a mirror image.
     pub fn flips(&self) -> bool {
         let [a, b, c] = self.matrix;
-        let cross =
-            [b[1] * c[2] - b[2] * c[1], b[2] * c[0] - b[0] * c[2], b[0] * c[1] - b[1] * c[0]];
-        a[0] * cross[0] + a[1] * cross[1] + a[2] * cross[2] < 0.0
+        dot(a, cross(b, c)) < 0.0
     }
 
     /// Whether the z axis stays where it is, pointing up or down.

@@ -2,6 +2,7 @@
 
 use crate::mesh::Mesh;
 use crate::model::Vector;
+use crate::model::vector::{cross, length, sub};
 
 use super::number;
 
@@ -100,11 +101,9 @@ fn is_closed(triangles: &[[u32; 3]]) -> bool {
 
 /// The unit normal of a triangle, zero where it has no area.
 pub(super) fn triangle_normal([a, b, c]: [Vector; 3]) -> Vector {
-    let u: Vector = std::array::from_fn(|i| b[i] - a[i]);
-    let v: Vector = std::array::from_fn(|i| c[i] - a[i]);
-    let n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
-    let length = n.iter().map(|c| c * c).sum::<f64>().sqrt();
-    if length > 0.0 { n.map(|c| c / length) } else { [0.0; 3] }
+    let across = cross(sub(b, a), sub(c, a));
+    let double = length(across);
+    if double > 0.0 { across.map(|c| c / double) } else { [0.0; 3] }
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use super::slices::Slices;
 use super::underside::Unsupported;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::mesh::Mesh;
+use crate::model::vector::{cross, length, sub};
 use crate::model::{Model, Places, Printer, Vector};
 use crate::quantity::decimals;
 use std::ops::Range;
@@ -104,10 +105,8 @@ pub fn section_mm2(mesh: &Mesh, triangles: Range<usize>, z: f64) -> f64 {
 
 /// Area in mm2 and how far the face hangs over, from the vertical, rad; none of needles.
 fn area_and_slope([a, b, c]: [Vector; 3]) -> Option<(f64, f64)> {
-    let sub = |p: Vector, q: Vector| [p[0] - q[0], p[1] - q[1], p[2] - q[2]];
-    let length = |v: Vector| (v[0] * v[0] + v[1] * v[1] + v[2] * v[2]).sqrt();
     let (u, v) = (sub(b, a), sub(c, a));
-    let across = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
+    let across = cross(u, v);
     let double = length(across);
     let longest = length(u).max(length(v)).max(length(sub(c, b)));
     if double <= NEEDLE_MM * longest {

@@ -1,40 +1,11 @@
 //! Arithmetic of three numbers.
 
 use crate::model::Vector;
-
-/// The sum.
-pub(in crate::exact) fn add(a: Vector, b: Vector) -> Vector {
-    [a[0] + b[0], a[1] + b[1], a[2] + b[2]]
-}
-
-/// The difference.
-pub(in crate::exact) fn sub(a: Vector, b: Vector) -> Vector {
-    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
-}
-
-/// A multiple.
-pub(in crate::exact) fn scale(a: Vector, by: f64) -> Vector {
-    [a[0] * by, a[1] * by, a[2] * by]
-}
+pub(in crate::exact) use crate::model::vector::{add, cross, dot, length, scale, sub};
 
 /// The point `a + b * by`.
 pub(in crate::exact) fn along(a: Vector, b: Vector, by: f64) -> Vector {
     add(a, scale(b, by))
-}
-
-/// The scalar product.
-pub(in crate::exact) fn dot(a: Vector, b: Vector) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-/// The vector product.
-pub(in crate::exact) fn cross(a: Vector, b: Vector) -> Vector {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-}
-
-/// The length.
-pub(in crate::exact) fn length(a: Vector) -> f64 {
-    dot(a, a).sqrt()
 }
 
 /// The distance of two points.

@@ -1,7 +1,7 @@
 //! Inlays in their pockets.
 
 use super::*;
-use crate::mesh::space::{cross, dot, length, sub};
+use crate::model::vector::{cross, dot, length, sub};
 use crate::model::{
     Eased, Inlay, Pattern, Slit, Surface, inset_strips, nominal_strips, pocket_strips,
 };

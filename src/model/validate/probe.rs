@@ -4,6 +4,7 @@
 //! Arcs are cut into chords within [`CHORD_MM`]; treated edges of prisms are taken as
 //! sharp, because no face of theirs carries an inlay.
 
+use crate::model::vector::{cross, dot, sub};
 use crate::model::{Body, Leaf, Operation, Placement, Prism, Sides, Turned, Vector};
 use crate::plane::{Curve, Outline, Point};
 
@@ -295,13 +296,13 @@ fn leaned(corners: &[Point], by: f64) -> Vec<Point> {
 
 /// Where a line crosses a triangle (Moeller and Trumbore, J. Graphics Tools 2(1), 1997).
 fn cross_triangle(line: Line, [a, b, c]: [Vector; 3]) -> Option<f64> {
-    let (u, v) = (minus(b, a), minus(c, a));
+    let (u, v) = (sub(b, a), sub(c, a));
     let h = cross(line.along, v);
     let det = dot(u, h);
     if det == 0.0 {
         return None;
     }
-    let s = minus(line.from, a);
+    let s = sub(line.from, a);
     let x = dot(s, h) / det;
     let q = cross(s, u);
     let y = dot(line.along, q) / det;
@@ -314,18 +315,6 @@ pub fn holds(loops: &[Vec<Point>], p: Point) -> bool {
         (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
     };
     edges(loops).filter(|e| crosses(*e)).count() % 2 == 1
-}
-
-fn minus(a: Vector, b: Vector) -> Vector {
-    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
-}
-
-fn dot(a: Vector, b: Vector) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-fn cross(a: Vector, b: Vector) -> Vector {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 //! lines square to the surface.
 
 use super::probe::{CHORD_MM, Line, Stretches, through};
+use crate::model::vector::length;
 use crate::model::{Body, Inlay, Leaf, Placement, Relief, Surface, Turned, Vector};
 use crate::plane::{Curve, Strips};
 
@@ -114,10 +115,6 @@ fn samples(host: &Body, inlay: &Inlay, placement: &Placement, strips: &Strips) -
         }
     }
     out
-}
-
-fn length(v: Vector) -> f64 {
-    v.iter().map(|c| c * c).sum::<f64>().sqrt()
 }
 
 /// The line along which a pattern goes into the surface at a place, from [`OUTSIDE_MM`]

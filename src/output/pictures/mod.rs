@@ -11,7 +11,6 @@ mod scene;
 mod section;
 #[cfg(test)]
 mod tests;
-mod vector;
 mod view;
 
 pub use drawing::{ChangedPart, Chart, ChartLine, ChartPanel, Subject};

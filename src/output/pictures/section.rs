@@ -2,6 +2,7 @@
 
 use crate::mesh::{Mesh, Tag};
 use crate::model::Vector;
+use crate::model::vector::cross;
 use crate::plane::Point;
 use std::collections::BTreeMap;
 
@@ -24,8 +25,7 @@ impl Frame {
 
     /// Towards the viewer.
     pub fn toward(&self) -> Vector {
-        let (a, b) = (self.right, self.up);
-        [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+        cross(self.right, self.up)
     }
 
     /// Where a point appears, mm.

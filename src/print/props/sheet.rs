@@ -5,6 +5,7 @@
 
 use super::overhead::{Overhead, box_of};
 use crate::model::Vector;
+use crate::model::vector::{cross, length, sub};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Steeper faces are sides, not ends: least share of a face's area that its shadow has. A
@@ -154,9 +155,8 @@ impl Overhead<'_> {
     /// Length of an upright line for each mm square to the face; none for steep ones.
     fn lean(&self, t: u32) -> Option<f64> {
         let [a, b, c] = self.mesh.corners(t as usize);
-        let (u, v) = ([0, 1, 2].map(|k| b[k] - a[k]), [0, 1, 2].map(|k| c[k] - a[k]));
-        let n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
-        let shadow = n[2].abs() / (n[0] * n[0] + n[1] * n[1] + n[2] * n[2]).sqrt();
+        let n = cross(sub(b, a), sub(c, a));
+        let shadow = n[2].abs() / length(n);
         (shadow >= LEAST_SHADOW).then_some(1.0 / shadow)
     }
 

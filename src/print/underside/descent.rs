@@ -8,6 +8,7 @@
 
 use crate::mesh::Mesh;
 use crate::model::Vector;
+use crate::model::vector::dot;
 use crate::print::slices::{Planes, Slices, edge};
 
 /// What a way down may run out more than the reach from one cut to the next, mm: rounding.
@@ -158,10 +159,6 @@ fn run_over_rise(mesh: &Mesh, t: usize) -> Option<f64> {
     let longest = [(a, b), (b, c), (c, a)].map(square).into_iter().fold(0.0, f64::max).sqrt();
     let double = dot(normal, normal).sqrt();
     (double > NEEDLE_MM * longest).then(|| normal[2].abs() / normal[0].hypot(normal[1]))
-}
-
-fn dot(u: Vector, v: Vector) -> f64 {
-    u[0] * v[0] + u[1] * v[1] + u[2] * v[2]
 }
 
 #[cfg(test)]

@@ -1,7 +1,6 @@
 //! Enlarged details: each seat, lid and fit of a pair, cut square to where it fits.
 
 use super::super::section::{Contour, Frame, contours};
-use super::super::vector::{cross, dot};
 use super::dimension::{self, figure};
 use super::sight::Sight;
 use super::svg::Svg;
@@ -9,6 +8,7 @@ use super::views::{Drawn, NOTE_MM, cut_face};
 use super::{DETAILS, Place, Subject, scale_below, scale_text, sight};
 use crate::fit::GapFit;
 use crate::mesh::FaceKind;
+use crate::model::vector::{cross, dot};
 use crate::model::{PartId, Vector};
 use crate::plane::Point;
 

@@ -1,10 +1,10 @@
 //! The visible edges of a view: creases and silhouettes that nothing hides.
 
 use super::super::section::Frame;
-use super::super::vector::{cross, dot};
 use super::depth::{Cut, Depths};
 use crate::mesh::Mesh;
 use crate::model::Vector;
+use crate::model::vector::{cross, dot};
 use crate::plane::Point;
 use std::collections::BTreeMap;
 

@@ -1,7 +1,7 @@
 //! An orthographic camera that looks down on the front right of the assembly.
 
-use super::super::vector::dot;
 use crate::model::Vector;
+use crate::model::vector::dot;
 
 /// Looked down by an angle whose sine is 8/17 and turned by one whose sine is 3/5:
 /// three-quarter views whose directions are exact fractions.

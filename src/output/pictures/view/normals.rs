@@ -1,8 +1,8 @@
 //! Normals at the corners of triangles: smooth over curved faces, sharp at creases.
 
-use super::super::vector::{cross, dot};
 use crate::mesh::Mesh;
 use crate::model::Vector;
+use crate::model::vector::{cross, dot};
 
 /// Faces that meet at a smaller angle than this (cosine; about 35 deg) are one curved
 /// face: facets of arcs differ by far less, the edges of parts by more.
