@@ -1,7 +1,7 @@
 //! Boxes along the axes.
 
 use crate::model::Vector;
-use crate::model::vector::{add, sub};
+use crate::model::vector::{add, length, sub};
 
 /// A box with its sides along the axes; the empty one has `low` above `high`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,6 +62,13 @@ impl Bounds {
     /// Whether the boxes have a point in common.
     pub fn meets(&self, other: &Bounds) -> bool {
         (0..3).all(|a| self.low[a] <= other.high[a] && other.low[a] <= self.high[a])
+    }
+
+    /// How far the boxes lie apart, mm; 0 where they meet.
+    pub fn apart(&self, other: &Bounds) -> f64 {
+        let along =
+            |a: usize| (other.low[a] - self.high[a]).max(self.low[a] - other.high[a]).max(0.0);
+        length([along(0), along(1), along(2)])
     }
 
     /// Extents along x, y and z, mm.

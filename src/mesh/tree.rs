@@ -1,4 +1,4 @@
-//! A tree of boxes over the triangles of a mesh: what lies near what.
+//! A tree of boxes over triangles: what lies near what.
 
 use super::space::Bounds;
 use super::triangles::Mesh;
@@ -18,27 +18,39 @@ struct Node {
     first: u32,
 }
 
+impl Node {
+    fn range(&self) -> std::ops::Range<usize> {
+        self.from as usize..self.to as usize
+    }
+
+    fn size(&self) -> f64 {
+        self.bounds.size().iter().sum()
+    }
+}
+
 /// Boxes of triangles, nested.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Tree {
     nodes: Vec<Node>,
+    /// The numbers of the triangles, those of a node side by side.
     order: Vec<u32>,
+    /// The box of each, in the same order.
     boxes: Vec<Bounds>,
 }
 
 impl Tree {
     /// The tree of all triangles of a mesh.
     pub fn over(mesh: &Mesh) -> Tree {
-        Tree::of(mesh, (0..mesh.triangles.len() as u32).collect())
+        Tree::of((0..mesh.triangles.len()).map(|t| mesh.corners(t)))
     }
 
-    /// The tree of some triangles of a mesh.
-    pub fn of(mesh: &Mesh, chosen: Vec<u32>) -> Tree {
-        let boxes: Vec<Bounds> =
-            (0..mesh.triangles.len()).map(|t| Bounds::of(mesh.corners(t))).collect();
-        // Twice the middles: only their order counts.
-        let middles: Vec<Vector> = boxes.iter().map(|b| add(b.low, b.high)).collect();
-        let mut tree = Tree { nodes: vec![], order: chosen, boxes };
+    /// The tree of some triangles, told by their corners.
+    pub fn of(triangles: impl Iterator<Item = [Vector; 3]>) -> Tree {
+        // Three times the middles: only their order counts.
+        let middle = |[a, b, c]: [Vector; 3]| add(add(a, b), c);
+        let (boxes, middles): (Vec<Bounds>, Vec<Vector>) =
+            triangles.map(|corners| (Bounds::of(corners), middle(corners))).unzip();
+        let mut tree = Tree { nodes: vec![], order: (0..boxes.len() as u32).collect(), boxes };
         if !tree.order.is_empty() {
             let all = tree.node(0, tree.order.len());
             tree.nodes.push(all);
@@ -48,7 +60,14 @@ impl Tree {
                 next += 1;
             }
         }
+        tree.boxes = tree.order.iter().map(|t| tree.boxes[*t as usize]).collect();
         tree
+    }
+
+    /// Numbers the triangles anew, in the order of the tree; what their numbers were.
+    pub fn renumbered(&mut self) -> Vec<u32> {
+        let anew = (0..self.order.len() as u32).collect();
+        std::mem::replace(&mut self.order, anew)
     }
 
     fn node(&self, from: usize, to: usize) -> Node {
@@ -60,32 +79,20 @@ impl Tree {
     /// Halves a node where the middles of its triangles lie farthest apart: what is long one
     /// way would never part along it.
     fn split(&mut self, at: usize, middles: &[Vector]) {
-        let Node { from, to, .. } = self.nodes[at];
-        let (from, to) = (from as usize, to as usize);
-        if to - from <= LEAF {
+        let range = self.nodes[at].range();
+        let (from, count) = (range.start, range.len());
+        if count <= LEAF {
             return;
         }
-        let parted = self.order[from..to].iter().map(|t| middles[*t as usize]);
-        let size = Bounds::of(parted).size();
-        let axis = if size[0] >= size[1] && size[0] >= size[2] {
-            0
-        } else if size[1] >= size[2] {
-            1
-        } else {
-            2
-        };
-        let half = (to - from) / 2;
+        let order = &mut self.order[range];
+        let size = Bounds::of(order.iter().map(|t| middles[*t as usize])).size();
+        let axis = (0..3).max_by(|a, b| size[*a].total_cmp(&size[*b])).unwrap_or(0);
         let key = |t: &u32| middles[*t as usize][axis];
-        self.order[from..to]
-            .select_nth_unstable_by(half, |a, b| key(a).total_cmp(&key(b)).then(a.cmp(b)));
+        let half = count / 2;
+        order.select_nth_unstable_by(half, |a, b| key(a).total_cmp(&key(b)).then(a.cmp(b)));
         self.nodes[at].first = self.nodes.len() as u32;
-        let (left, right) = (self.node(from, from + half), self.node(from + half, to));
+        let (left, right) = (self.node(from, from + half), self.node(from + half, from + count));
         self.nodes.extend([left, right]);
-    }
-
-    /// The box of a triangle.
-    pub fn bounds(&self, triangle: u32) -> &Bounds {
-        &self.boxes[triangle as usize]
     }
 
     /// Calls `visit` with every triangle whose box meets a box.
@@ -100,10 +107,8 @@ impl Tree {
                 stack.extend([node.first as usize + 1, node.first as usize]);
                 continue;
             }
-            for t in &self.order[node.from as usize..node.to as usize] {
-                if self.boxes[*t as usize].meets(bounds) {
-                    visit(*t);
-                }
+            for k in node.range().filter(|k| self.boxes[*k].meets(bounds)) {
+                visit(self.order[k]);
             }
         }
     }
@@ -131,14 +136,11 @@ impl Tree {
                 two.first == 0 || (one.first > 0 && one.to - one.from > two.to - two.from);
             match (one.first as usize, two.first as usize) {
                 (0, 0) => {
-                    let own = &self.order[one.from as usize..one.to as usize];
-                    let near = other.order[two.from as usize..two.to as usize].iter();
-                    let near = near.map(|u| (*u, other.boxes[*u as usize].shifted(moved)));
+                    let near = two.range().map(|m| (m, other.boxes[m].shifted(moved)));
                     // Most boxes miss all of the leaf.
-                    for (u, bounds) in near.filter(|(_, bounds)| one.bounds.meets(bounds)) {
-                        let mut met =
-                            own.iter().filter(|t| self.boxes[**t as usize].meets(&bounds));
-                        if met.any(|t| found(*t, u)) {
+                    for (m, bounds) in near.filter(|(_, bounds)| one.bounds.meets(bounds)) {
+                        let mut met = one.range().filter(|k| self.boxes[*k].meets(&bounds));
+                        if met.any(|k| found(self.order[k], other.order[m])) {
                             return true;
                         }
                     }
@@ -176,16 +178,78 @@ impl Tree {
         near_mm: f64,
         visit: &mut impl FnMut(u32, u32),
     ) {
-        for i in one.from..one.to {
-            let t = self.order[i as usize];
-            let bounds = self.boxes[t as usize].grown(near_mm);
-            let start = if same { i + 1 } else { two.from };
-            for j in start..two.to {
-                let u = self.order[j as usize];
-                if bounds.meets(&self.boxes[u as usize]) {
-                    visit(t.min(u), t.max(u));
-                }
+        for i in one.range() {
+            let t = self.order[i];
+            let bounds = self.boxes[i].grown(near_mm);
+            let start = if same { i + 1 } else { two.from as usize };
+            for j in (start..two.to as usize).filter(|j| bounds.meets(&self.boxes[*j])) {
+                let u = self.order[j];
+                visit(t.min(u), t.max(u));
             }
+        }
+    }
+
+    /// Calls `visit` with triangles that may lie no farther from a point than a limit, the
+    /// near ones first; it is told the limit and answers with the one that holds from then on.
+    pub fn nearer(&self, p: Vector, within_mm: f64, mut visit: impl FnMut(u32, f64) -> f64) {
+        let mut limit = within_mm;
+        let point = Bounds { low: p, high: p };
+        let mut stack = if self.nodes.is_empty() { vec![] } else { vec![(0, 0.0)] };
+        while let Some((at, apart)) = stack.pop() {
+            if apart > limit {
+                continue;
+            }
+            let node = &self.nodes[at];
+            if node.first == 0 {
+                for k in node.range() {
+                    if self.boxes[k].apart(&point) <= limit {
+                        limit = visit(self.order[k], limit);
+                    }
+                }
+                continue;
+            }
+            let first = node.first as usize;
+            let mut next = [first, first + 1].map(|k| (k, self.nodes[k].bounds.apart(&point)));
+            if next[0].1 < next[1].1 {
+                next.swap(0, 1);
+            }
+            stack.extend(next);
+        }
+    }
+
+    /// Calls `visit` with a triangle of this tree and one of another that may lie closer
+    /// together than a limit, near ones first; limits as for [`Tree::nearer`], none at first.
+    pub fn nearer_pairs(&self, other: &Tree, mut visit: impl FnMut(u32, u32, f64) -> f64) {
+        let mut limit = f64::INFINITY;
+        let empty = self.nodes.is_empty() || other.nodes.is_empty();
+        let mut stack = if empty { vec![] } else { vec![(0, 0, 0.0)] };
+        while let Some((i, j, apart)) = stack.pop() {
+            if apart >= limit {
+                continue;
+            }
+            let (a, b) = (&self.nodes[i], &other.nodes[j]);
+            if a.first == 0 && b.first == 0 {
+                for k in a.range() {
+                    if self.boxes[k].apart(&b.bounds) >= limit {
+                        continue;
+                    }
+                    for m in b.range() {
+                        if self.boxes[k].apart(&other.boxes[m]) < limit {
+                            limit = visit(self.order[k], other.order[m], limit);
+                        }
+                    }
+                }
+                continue;
+            }
+            let split_a = b.first == 0 || (a.first != 0 && a.size() >= b.size());
+            let (c, d) = (a.first as usize, b.first as usize);
+            let mut next = if split_a { [(c, j), (c + 1, j)] } else { [(i, d), (i, d + 1)] }
+                .map(|(i, j)| (i, j, self.nodes[i].bounds.apart(&other.nodes[j].bounds)));
+            // The nearer pair is looked at first.
+            if next[0].2 < next[1].2 {
+                next.swap(0, 1);
+            }
+            stack.extend(next);
         }
     }
 }

@@ -107,15 +107,16 @@ fn triangles(a: [Vector; 3], b: [Vector; 3]) -> f64 {
 /// Least distance of the flanks and ceilings of two meshes, up to 1 mm.
 pub fn least_gap(a: &Mesh, b: &Mesh) -> f64 {
     let flank = |t: Tag| matches!(t.kind(), FaceKind::Flank | FaceKind::Ceiling);
-    let chosen =
-        |m: &Mesh| (0..m.tags.len() as u32).filter(|t| flank(m.tags[*t as usize])).collect();
-    let tree = Tree::of(b, chosen(b));
+    let chosen = |m: &Mesh| -> Vec<[Vector; 3]> {
+        let kept = (0..m.tags.len()).filter(|t| flank(m.tags[*t]));
+        kept.map(|t| m.corners(t)).collect()
+    };
+    let others = chosen(b);
+    let tree = Tree::of(others.iter().copied());
     let mut least = 1.0f64;
-    let names: Vec<u32> = chosen(a);
-    for t in names {
-        let corners = a.corners(t as usize);
+    for corners in chosen(a) {
         tree.meeting(&Bounds::of(corners).grown(least), |u| {
-            least = least.min(triangles(corners, b.corners(u as usize)));
+            least = least.min(triangles(corners, others[u as usize]));
         });
     }
     least
