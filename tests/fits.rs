@@ -234,3 +234,91 @@ fit drawer in shell {{ gap: 0.2 mm, moves: along {moves} }}
     // What is bought has no copy.
     assert!(built.printed.parts[0].is_none() && built.printed.parts[1].is_some());
 }
+
+const SCREWED: &str = include_str!("../examples/bead-jar/bead-jar.pkn");
+
+const TRACKS: &str = "use std.vessels
+use std.closures
+
+material clay { base: pla, colour: #b5651d }
+
+shape pinned_pot(across: length, depth: length) {
+  let body = turned {
+    outline: path {
+      start (0 mm, 0 mm)
+      line to (across / 2, 0 mm)
+      line to (across / 2, depth) as outside
+      line to (across / 2 - 3 mm, depth) as rim
+      line to (across / 2 - 3 mm, 3 mm) as inside
+      line to (0 mm, 3 mm)
+      close
+    }
+  }
+  offer mouth = mouth_of(bore: across - 6 mm, across: across, taper: 0 deg, level: depth)
+  make body join 3 of relief { on: body.outside, figure: rect { size: (3 mm, 2.4 mm) }, level: depth - 6 mm, proud: 1 mm, ease: 45 deg } around z
+}
+
+## Tracks that run in from the edge of the skirt, then aside.
+shape track_cap(closes: part, aside: length) {
+  offer play = 0.3 mm
+  let inner = closes.mouth.across + 2 * play
+  let body = turned {
+    outline: path {
+      start (0 mm, 0 mm)
+      line to (inner / 2, 0 mm) as ceiling
+      line to (inner / 2, -10 mm) as skirt
+      line to (inner / 2 + 3 mm, -10 mm) as skirt_end
+      line to (inner / 2 + 3 mm, 3 mm) as side
+      line to (0 mm, 3 mm) as top
+      close
+    }
+  }
+  let track = stroke {
+    along: path {
+      start (aside, -8 mm)
+      line to (aside, 0 mm)
+      line to (-2 mm, 0 mm)
+    }
+    width: 4 mm
+  }
+  offer pose = upside_down
+  make (body less 3 of relief { on: body.skirt, figure: track, level: -6 mm, sink: 1.2 mm } around z) raised closes.mouth.level
+}
+
+part pot = pinned_pot { across: 36 mm, depth: 40 mm, material: clay }
+part cap = track_cap { closes: pot, aside: 10 mm, material: clay }
+";
+
+/// A thread of 6 mm lifts its cap by 6 mm in each turn, either hand (a screw: the lead is the
+/// rise of one turn, ISO 5408).
+#[test]
+fn a_cap_comes_off_its_thread() {
+    let left = SCREWED.replace("rise: -lead", "rise: back").replace("rise: lead", "rise: -lead");
+    let left = left.replace("rise: back", "rise: lead");
+    for (text, lead) in [(SCREWED, 6.0), (&left, -6.0)] {
+        let built = clean(text, &Choice::default());
+        let way = &built.fits.ways[0];
+        let turn = way.turn.expect("it turns");
+        assert!(way.caught.is_none() && way.snap.is_none(), "{way:?}");
+        let expected = way.travel_mm / lead * std::f64::consts::TAU;
+        assert!((turn.by_rad - expected).abs() < 1e-6 * expected.abs(), "{turn:?} {expected}");
+        assert_eq!(turn.rise_mm, way.travel_mm);
+        assert!(way.travel_mm > 12.0 && way.travel_mm < 13.0, "{way:?}");
+    }
+}
+
+/// Pins 3 mm wide in tracks 4 mm wide that run 10 mm aside in a skirt of 18.3 mm: they are in
+/// front of the way out from 9.5 to 10.5 mm on.
+#[test]
+fn a_cap_with_tracks_comes_off_after_a_turn_in_place() {
+    let built = clean(TRACKS, &Choice::default());
+    let turn = built.fits.ways[0].turn.expect("it turns");
+    assert_eq!(turn.rise_mm, 0.0);
+    let aside = turn.by_rad.abs() * 18.3;
+    assert!((9.4..10.6).contains(&aside), "{turn:?}");
+    // Tracks that do not run out at the edge keep the pins in.
+    let closed = TRACKS.replace("start (aside, -8 mm)", "start (aside, -1.5 mm)");
+    let built = build(&closed, &Choice::default()).unwrap();
+    let told: Vec<_> = built.sink.iter().map(|d| d.code.id).collect();
+    assert!(told.contains(&"E0620"), "{told:?}");
+}

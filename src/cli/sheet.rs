@@ -5,7 +5,8 @@
 
 use crate::model::Model;
 use crate::output::manifest::{
-    AirGap, Form, Gap, Manifest, PartEntry, RequireEntry, SeatEntry, Side, Value,
+    AirGap, Form, Gap, LidEntry, Manifest, PartEntry, RequireEntry, SeatEntry, Side, TurnEntry,
+    Value, WayEntry,
 };
 use std::fmt::Write as _;
 use std::path::Path;
@@ -171,12 +172,26 @@ fn lids(manifest: &Manifest) -> Group {
         cells: vec![
             format!("{} on {}", lid.lid, lid.host),
             format!("{}{}", gap(&lid.gap_mm), overlap(lid.overlap_mm3)),
-            format!("engages {} mm", number(lid.engagement_mm, 3)),
+            format!("engages {} mm{}", number(lid.engagement_mm, 3), turns_off(manifest, lid)),
             lid.capacity_ml.map(|ml| format!("{} ml below it", number(ml, 1))).unwrap_or_default(),
         ],
         strained: tightness(&lid.gap_mm, lid.overlap_mm3),
     });
     Group { word: "lid", heads: &["gap", "engagement", "below it"], rows: rows.collect() }
+}
+
+/// How far a lid turns to come off; nothing where it goes straight.
+fn turns_off(manifest: &Manifest, lid: &LidEntry) -> String {
+    let own = |way: &&WayEntry| (&way.part, &way.host) == (&lid.lid, &lid.host);
+    let turn = manifest.ways.iter().find(own).and_then(|way| way.turn.as_ref());
+    let told = |turn: &TurnEntry| {
+        let degrees = number(turn.by_deg.abs(), 0);
+        match turn.rise_mm {
+            rise if rise > 0.0 => format!(", unscrews by {degrees} deg"),
+            _ => format!(", is free after {degrees} deg"),
+        }
+    };
+    turn.map(told).unwrap_or_default()
 }
 
 /// What is fitted but not made.

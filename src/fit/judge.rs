@@ -172,7 +172,7 @@ impl Judge<'_> {
             );
             let finding = self.at_part(fit.part, codes::LID_CAUGHT, "closes", message);
             sink.push(
-                finding.help("leave a way out along the axis, or a bead all round to snap over"),
+                finding.help("leave a way out along the axis, on a thread or through a track, or a bead all round to snap over"),
             );
             return;
         };

@@ -26,6 +26,7 @@ mod surface;
 #[cfg(test)]
 mod tests;
 mod tree;
+mod turn;
 mod vector;
 mod way;
 #[cfg(test)]
@@ -35,6 +36,7 @@ mod ways;
 pub use apart::{Apart, farthest_apart, without_skins};
 pub use judge::{FLUSH_MM, SHARED_MM3, STEEPER_DEG, TOLD_MM};
 pub use measured::{CeilingFit, Fits, GapFit, LidFit, PairFit, RingFit, SeatFit};
+pub use turn::Turn;
 pub use way::{Caught, Snap, WayFit};
 
 use crate::diagnostics::Sink;

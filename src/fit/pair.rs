@@ -79,6 +79,7 @@ impl Bench<'_> {
                 host: fit.outer,
                 along: Some(along),
                 travel_mm,
+                turn: None,
                 caught: found.filter(|c| c.thick_mm > FLUSH_MM),
                 snap: None,
             }),

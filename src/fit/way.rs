@@ -1,15 +1,16 @@
 //! Whether what goes together can come apart: finished bodies, moved straight in steps.
 
 use super::snap::Annular;
+use super::turn::Turn;
 use crate::mesh::{Mesh, MeshFault, Obstacle};
 use crate::model::{PartId, Placement, Vector};
 use std::f64::consts::TAU;
 
 /// The longest step, mm: a bead or a lip lower than this could be passed unseen.
-const STEP_MM: f64 = 0.5;
+pub const STEP_MM: f64 = 0.5;
 
 /// The most steps; longer ways take longer steps.
-const STEPS: usize = 40;
+pub const STEPS: usize = 40;
 
 /// Sectors round the axis; a bead has something in each of them.
 const SECTORS: usize = 12;
@@ -44,6 +45,8 @@ pub struct WayFit {
     pub along: Option<Vector>,
     /// How far until they are apart, mm.
     pub travel_mm: f64,
+    /// How it turns; none where it goes straight.
+    pub turn: Option<Turn>,
     /// What it runs into.
     pub caught: Option<Caught>,
     /// Of what is caught all round: the snap.

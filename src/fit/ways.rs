@@ -1,11 +1,13 @@
-//! The ways out of a design: of each lid along its axis, of loose pieces straight out.
+//! The ways out of a design: of each lid along its axis or its thread, of loose pieces
+//! straight out.
 
 use super::judge::FLUSH_MM;
+use super::turn::{relief_axis, turned_off};
 use super::way::{Caught, Snap, WayFit, caught, travel};
 use super::{Bench, vector};
 use crate::diagnostics::Sink;
 use crate::mesh::{Mesh, MeshFault, Obstacle};
-use crate::model::{Body, Enters, Inlay, Leaf, Part, Placement, Seat, Surface, Vector};
+use crate::model::{Enters, Inlay, Part, Placement, Seat, Surface, Vector};
 use rayon::prelude::*;
 
 /// Gaps below this leave faces that touch, and slide without a way to tell; mm.
@@ -47,10 +49,6 @@ impl Bench<'_> {
         let mut sink = Sink::default();
         let closure = &self.model.closures[index];
         let parts = [closure.lid, closure.host].map(|p| &self.model.parts[p.0]);
-        // A relief on both may be a thread: such a lid turns, and straight ways say nothing.
-        if parts.iter().all(|p| has_relief(&p.body)) {
-            return (None, sink);
-        }
         let Some([lid, host]) = self.both(closure.lid, closure.host) else { return (None, sink) };
         let along = [0.0, 0.0, 1.0];
         let travel_mm = travel(lid.mesh(), host.mesh(), along);
@@ -62,14 +60,22 @@ impl Bench<'_> {
             }
         };
         let snap = found.as_ref().and_then(|c| snap(c, [lid.mesh(), host.mesh()], parts));
-        let way = WayFit {
+        let mut way = WayFit {
             part: closure.lid,
             host: closure.host,
             along: Some(along),
             travel_mm,
+            turn: None,
             caught: found,
             snap,
         };
+        // What stands out of one and into the other may be a thread or a track.
+        let axes = parts.map(|p| relief_axis(&p.body, &Placement::IDENTITY));
+        if let (Some(_), [Some(axis), Some(_)]) = (way.caught, axes)
+            && let Some(turn) = turned_off(&lid, &host, &axis, travel_mm)
+        {
+            (way.turn, way.caught, way.snap) = (Some(turn), None, None);
+        }
         (Some(way), sink)
     }
 
@@ -99,18 +105,7 @@ impl Bench<'_> {
         };
         let caught = caught.max_by(|a, b| a.thick_mm.total_cmp(&b.thick_mm));
         let (part, host) = (seat.inlay, seat.host);
-        (Some(WayFit { part, host, along: None, travel_mm, caught, snap: None }), sink)
-    }
-}
-
-/// Whether a pattern is part of a body.
-fn has_relief(body: &Body) -> bool {
-    match body {
-        Body::Empty => false,
-        Body::Leaf(leaf) => matches!(leaf, Leaf::Inlay(_)),
-        Body::Placed { body, .. } => has_relief(body),
-        Body::Boolean { left, right, .. } => has_relief(left) || has_relief(right),
-        Body::Many(all) => all.iter().any(|body| has_relief(body)),
+        (Some(WayFit { part, host, along: None, travel_mm, turn: None, caught, snap: None }), sink)
     }
 }
 

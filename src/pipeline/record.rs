@@ -2,7 +2,7 @@
 
 use super::{contents, propped};
 use crate::diagnostics::{Diagnostic, Severity};
-use crate::fit::{Caught, GapFit, LidFit, PairFit, RingFit, SeatFit, Snap, WayFit};
+use crate::fit::{Caught, GapFit, LidFit, PairFit, RingFit, SeatFit, Snap, Turn, WayFit};
 use crate::model::{
     Body, Filling, GapName, Given, GivenSource, Leaf, Material, Model, Part, PartId, Pose, Printer,
     Sides, Surface, TakenFrom, Tolerance,
@@ -11,8 +11,8 @@ use crate::output::manifest::{
     BaseEntry, BoughtEntry, BrimEntry, CaughtEntry, Ceiling, Engines, FaceStep, FindingEntry,
     FirstLayerEntry, Form, Gap, GapsEntry, GivenEntry, Hangs, LidEntry, Limits, NarrowEntry,
     Narrowness, Origin, PairEntry, PartEntry, PieceEntry, PlateEntry, PlateItem, PrintEntry,
-    PrinterEntry, RingEntry, SeatEntry, SnapEntry, SurfaceEntry, SurfaceKind, UnsupportedEntry,
-    Value, WayEntry,
+    PrinterEntry, RingEntry, SeatEntry, SnapEntry, SurfaceEntry, SurfaceKind, TurnEntry,
+    UnsupportedEntry, Value, WayEntry,
 };
 use crate::print::{Base, Brim, DrawnIn, Kind, Narrow, NarrowKind, Posed, Printed, Unsupported};
 use crate::quantity::{Dimension, Quantity};
@@ -300,6 +300,7 @@ pub(super) fn way(model: &Model, fit: &WayFit) -> WayEntry {
         deep_mm: c.deep_mm,
         thick_mm: c.thick_mm,
     };
+    let turn = |t: &Turn| TurnEntry { by_deg: t.by_rad.to_degrees(), rise_mm: t.rise_mm };
     let snap = |s: &Snap| SnapEntry {
         undercut_mm: s.undercut_mm,
         strain_percent: s.strain_percent,
@@ -311,6 +312,7 @@ pub(super) fn way(model: &Model, fit: &WayFit) -> WayEntry {
         host: name(model, fit.host),
         along: fit.along,
         travel_mm: fit.travel_mm,
+        turn: fit.turn.as_ref().map(turn),
         caught: fit.caught.as_ref().map(caught),
         snap: fit.snap.as_ref().map(snap),
     }

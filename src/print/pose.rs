@@ -116,7 +116,12 @@ pub fn bounds(
 ) -> [Vector; 2] {
     let mut low = [f64::INFINITY; 3];
     let mut high = [f64::NEG_INFINITY; 3];
+    // Six triangles share a corner.
+    let mut seen = vec![false; mesh.vertices.len()];
     for v in triangles.into_iter().flat_map(|t| mesh.triangles[t]) {
+        if std::mem::replace(&mut seen[v as usize], true) {
+            continue;
+        }
         let p = placement.point(mesh.vertices[v as usize]);
         for c in 0..3 {
             low[c] = low[c].min(p[c]);

@@ -3,6 +3,7 @@
 use crate::mesh::Mesh;
 use crate::model::{Printer, Vector};
 use crate::plane::Point;
+use rustc_hash::FxHashMap;
 use std::sync::OnceLock;
 
 /// Heights of corners are taken as multiples of this, mm, so that what was meant to be
@@ -146,7 +147,8 @@ impl<'a> Slices<'a> {
     fn cut(&self, layer: usize) -> Vec<Vec<Point>> {
         let z = self.planes.cuts_mm[layer];
         // From the edge where a triangle is entered to the one where it is left.
-        let mut links: Vec<(u64, u64)> = Vec::new();
+        let crossing = self.starts[layer + 1] - self.starts[layer];
+        let mut links: Vec<(u64, u64)> = Vec::with_capacity(crossing);
         for t in &self.crossing[self.starts[layer]..self.starts[layer + 1]] {
             let corners = self.mesh.triangles[*t as usize];
             let (mut from, mut to) = (None, None);
@@ -162,26 +164,29 @@ impl<'a> Slices<'a> {
                 links.push((from, to));
             }
         }
-        links.sort_unstable();
+        let entered: FxHashMap<u64, usize> = links.iter().map(|l| l.0).zip(0..).collect();
         let mut used = vec![false; links.len()];
-        let mut out = Vec::new();
+        let mut loops: Vec<Vec<u64>> = Vec::new();
         for start in 0..links.len() {
-            let mut polygon = Vec::new();
-            let mut at = start;
-            while !used[at] {
+            let mut edges = Vec::new();
+            let mut next = Some(start);
+            while let Some(at) = next.filter(|at| !used[*at]) {
                 used[at] = true;
-                polygon.push(self.crossing_point(links[at].0, z));
-                let Ok(next) = links.binary_search_by_key(&links[at].1, |link| link.0) else {
-                    break;
-                };
-                at = next;
+                edges.push(links[at].0);
+                next = entered.get(&links[at].1).copied();
             }
-            let polygon = straightened(&polygon);
-            if polygon.len() >= 3 {
-                out.push(polygon);
+            // Each begins at its first edge, so that nothing hangs on the order of triangles.
+            let first = edges.iter().enumerate().min_by_key(|(_, edge)| **edge);
+            if let Some((first, _)) = first {
+                edges.rotate_left(first);
+                loops.push(edges);
             }
         }
-        out
+        loops.sort_unstable_by_key(|edges| edges[0]);
+        let outline = |edges: Vec<u64>| -> Vec<Point> {
+            straightened(&edges.into_iter().map(|e| self.crossing_point(e, z)).collect::<Vec<_>>())
+        };
+        loops.into_iter().map(outline).filter(|polygon| polygon.len() >= 3).collect()
     }
 
     fn crossing_point(&self, edge: u64, z: f64) -> Point {

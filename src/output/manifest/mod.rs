@@ -22,7 +22,7 @@ pub use parts::{
 pub use props::{AirGap, PropsEntry};
 pub use relations::{
     BoughtEntry, CaughtEntry, Ceiling, FaceStep, Gap, LidEntry, Limits, PairEntry, RingEntry,
-    SeatEntry, SnapEntry, SurfaceEntry, SurfaceKind, WayEntry,
+    SeatEntry, SnapEntry, SurfaceEntry, SurfaceKind, TurnEntry, WayEntry,
 };
 
 use serde::ser::SerializeMap;

@@ -184,10 +184,21 @@ pub struct WayEntry {
     pub along: Option<[f64; 3]>,
     /// How far until they are apart.
     pub travel_mm: f64,
+    /// How it turns on its way; null where it goes straight.
+    pub turn: Option<TurnEntry>,
     /// What it runs into; null where the way is free.
     pub caught: Option<CaughtEntry>,
     /// What is caught all round stretches; null where nothing is.
     pub snap: Option<SnapEntry>,
+}
+
+/// How a lid turns on its way.
+#[derive(Clone, Debug, Serialize)]
+pub struct TurnEntry {
+    /// How far, anticlockwise from above.
+    pub by_deg: f64,
+    /// How far it rises meanwhile.
+    pub rise_mm: f64,
 }
 
 /// What a body on its way out runs into.

@@ -121,6 +121,7 @@ pub(crate) fn full() -> Manifest {
             host: "jar".to_string(),
             along: Some([0.0, 0.0, 1.0]),
             travel_mm: 8.0,
+            turn: Some(TurnEntry { by_deg: 480.0, rise_mm: 8.0 }),
             caught: Some(CaughtEntry {
                 after_mm: 1.0,
                 at_mm: [40.0, 0.0, 86.0],
