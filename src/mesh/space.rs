@@ -60,8 +60,11 @@ impl Bounds {
     }
 
     /// Whether the boxes have a point in common.
+    #[inline]
     pub fn meets(&self, other: &Bounds) -> bool {
-        (0..3).all(|a| self.low[a] <= other.high[a] && other.low[a] <= self.high[a])
+        // All six are compared: to guess which one fails costs more.
+        let along = |a: usize| (self.low[a] <= other.high[a]) & (other.low[a] <= self.high[a]);
+        along(0) & along(1) & along(2)
     }
 
     /// How far the boxes lie apart, mm; 0 where they meet.

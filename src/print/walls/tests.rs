@@ -125,18 +125,21 @@ fn upright(points: &[[f64; 2]], height: f64) -> Mesh {
     }
 }
 
-/// A loop round the origin: how far it lies outside the one before, mm, and for each of its
-/// corners how far that stands out besides.
+/// A loop round the origin: how far all of it lies outside the one before, mm, and for each of
+/// its corners how far that stands out besides.
 type Loop = (f64, Vec<f64>);
 
-/// Rings of material round one another, with thin walls, spikes and slots.
+/// Rings of material round one another, with thin walls, spikes and slots. They do not cross:
+/// outlines of a layer never do, and whoever looks at one from its wrong side is misled.
 fn ragged(inmost_mm: f64, loops: &[Loop]) -> Vec<Vec<Point>> {
-    let mut radius = inmost_mm;
+    let mut reach = inmost_mm;
     let mut out = Vec::new();
     for (k, (apart, corners)) in loops.iter().enumerate() {
-        radius += apart;
+        let turn = TAU / corners.len() as f64;
+        let radius = (reach + apart) / (turn / 2.0).cos();
+        reach = radius + corners.iter().copied().fold(0.0, f64::max);
         let at = |(i, out): (usize, &f64)| {
-            let (sin, cos) = (i as f64 / corners.len() as f64 * TAU).sin_cos();
+            let (sin, cos) = (i as f64 * turn).sin_cos();
             Point::new((radius + out) * cos, (radius + out) * sin)
         };
         let mut outline: Vec<Point> = corners.iter().enumerate().map(at).collect();
