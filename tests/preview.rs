@@ -221,6 +221,32 @@ fn pairs_bought_things_and_columns_are_in_the_page() {
     assert!((ends[0] - 2.8).abs() < 1e-5 && (ends[1] - 16.8).abs() < 1e-5, "{ends:?}");
 }
 
+/// A brim is a body of its own where its part is when it is printed: one layer, up from the lowest
+/// edge of the belt, as far round it as asked.
+#[test]
+fn brims_are_in_the_page() {
+    let Example { page, manifest } = built("spice-jar");
+    let shown: Value = serde_json::from_str(design(&page)).expect("JSON");
+    let bodies = shown["scene"]["bodies"].as_array().expect("bodies");
+    let found = |name: &str| bodies.iter().find(|b| b["name"] == name).expect("a body");
+    let (belt, brim) = (found("belt"), found("brim of belt"));
+    assert_eq!((&brim["kind"], bodies.len()), (&Value::from("brim"), 4));
+    assert_eq!(brim["note"], "one layer, 5 mm wide, cut off after printing");
+    let corner = |body: &Value, end: &str, c: usize| body[end][c].as_f64().expect("a number");
+    let lowest = corner(belt, "low", 2);
+    assert!((corner(brim, "low", 2) - lowest).abs() < 1e-5);
+    assert!((corner(brim, "high", 2) - lowest - 0.2).abs() < 1e-5);
+    // Round a belt of 42.4 mm, but for its facets.
+    for end in ["low", "high"] {
+        assert!((corner(brim, end, 1).abs() - 26.2).abs() < 0.01, "{}", brim[end]);
+    }
+    let print = manifest["print"].as_array().expect("copies");
+    let printed = print.iter().find(|p| p["part"] == "belt").expect("the belt");
+    let expected = printed["brim"]["volume_mm3"].as_f64().expect("a volume");
+    let (volume, _) = volume_mm3(brim);
+    assert!((volume - expected).abs() / expected < 1e-3, "{volume} for {expected}");
+}
+
 /// Loose pieces are turned and set down in a row to be printed, larger by what shrinks: their
 /// columns come back under the piece that each stands under.
 #[test]

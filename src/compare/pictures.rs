@@ -84,7 +84,7 @@ fn section(report: &Report, differences: &[Difference], [old, new]: [&Made; 2]) 
         model: &new.model,
         realised: &new.realised,
         fits: &new.fits,
-        columns: &[],
+        aids: &[],
         digest: &new.manifest.source.digest,
         title: None,
         part: None,

@@ -36,7 +36,16 @@ pub(super) fn combined(operation: Operation, left: Mesh, right: &Mesh) -> Result
     let (a, b) = (solid(&left)?, solid(right)?);
     let answer = a.boolean_with_engine(&b, kind, BooleanEngine::Exact);
     checked(&answer)?;
-    Ok(mesh_of(&answer))
+    let mesh = mesh_of(&answer);
+    if (0..mesh.triangles.len()).all(|t| mesh.normal(t) != [0.0; 3]) {
+        return Ok(mesh);
+    }
+    // Triangles whose three corners are in a line are turned away by the engine only where a
+    // corner is new: not where corners of one operand lie on an edge of the other. Asked
+    // without a tolerance of ours, it looks at all of them and moves nothing.
+    let flat = answer.simplify(0.0);
+    checked(&flat)?;
+    Ok(mesh_of(&flat))
 }
 
 /// What `left` has and `right` has not.

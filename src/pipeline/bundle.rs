@@ -123,14 +123,14 @@ fn pictures(
         let bytes = pictures::view_png(bodies, shot).map_err(|why| refused(&file, why))?;
         Ok::<_, Box<Diagnostic>>((file, bytes))
     };
-    let columns = propped::assembled(model, &results.realised, &results.printed);
-    let mut files = sheets(results, sources, &columns)?;
+    let aids = propped::assembled(model, &results.realised, &results.printed);
+    let mut files = sheets(results, sources, &aids)?;
     let closed = view(format!("{}.png", model.name), &bodies, 0.0)?;
     let shown = Shown {
         design: Some(results.design),
         realised: Some(&results.realised),
         fits: Some(&results.fits),
-        columns: &columns,
+        aids: &aids,
         rules: &results.rules,
         cautions: &cautions(&results.printed),
     };
@@ -159,7 +159,7 @@ fn pictures(
 fn sheets(
     results: &Results<'_>,
     sources: &SourceMap,
-    columns: &[pictures::Columns],
+    aids: &[pictures::ShownAid],
 ) -> Result<Vec<(String, Vec<u8>)>, Box<Diagnostic>> {
     let model = &results.design.model;
     let title = results.design.about.iter().find(|(name, _)| name == "title");
@@ -170,7 +170,7 @@ fn sheets(
         model,
         realised: &results.realised,
         fits: &results.fits,
-        columns,
+        aids,
         digest: &digest,
         title: title.map(|(_, title)| title.as_str()),
         part: None,

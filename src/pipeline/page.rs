@@ -7,8 +7,8 @@ use crate::fit::{Fits, GapFit, Turn, WayFit};
 use crate::model::{Filling, Given, GivenSource, Model, PartId, Permits, Place};
 use crate::output::number::rounded;
 use crate::output::pictures::{
-    self, BodyKind, Columns, PageDesign, PageFinding, PageFit, PageGiven, PageRule, PageScene,
-    SceneBody,
+    self, BodyKind, PageDesign, PageFinding, PageFit, PageGiven, PageRule, PageScene, SceneBody,
+    ShownAid,
 };
 use crate::quantity::{Dimension, Quantity, decimals};
 use crate::realise::Realised;
@@ -23,7 +23,7 @@ pub(super) struct Shown<'a> {
     pub design: Option<&'a Evaluated>,
     pub realised: Option<&'a Realised>,
     pub fits: Option<&'a Fits>,
-    pub columns: &'a [Columns],
+    pub aids: &'a [ShownAid],
     pub rules: &'a [Judged],
     pub cautions: &'a [String],
 }
@@ -48,7 +48,7 @@ pub(super) fn page(
         title: titled.map_or(name, |(_, title)| title).to_string(),
         size: model.and_then(|m| m.size.clone()),
         origin,
-        scene: shown.realised.zip(model).and_then(|(r, m)| scene(m, r, shown.columns)),
+        scene: shown.realised.zip(model).and_then(|(r, m)| scene(m, r, shown.aids)),
         givens: model.map_or(Vec::new(), |m| m.givens.iter().map(given).collect()),
         rules: shown.rules.iter().map(rule).collect(),
         cautions: shown.cautions.to_vec(),
@@ -58,10 +58,10 @@ pub(super) fn page(
     }
 }
 
-fn scene(model: &Model, realised: &Realised, columns: &[Columns]) -> Option<PageScene> {
+fn scene(model: &Model, realised: &Realised, aids: &[ShownAid]) -> Option<PageScene> {
     let bodies = pictures::assembly(model, realised);
     let told = bodies.iter().map(|body| told(model, realised, body)).collect();
-    pictures::page_scene(&bodies, told, columns)
+    pictures::page_scene(&bodies, told, aids)
 }
 
 /// `79.2 x 79.2 x 87 mm, 100.8 g chalk`

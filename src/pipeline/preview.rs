@@ -80,11 +80,11 @@ pub fn preview(
     let (fits, findings) = fit::measure(model, &realised, places);
     sink.append(findings);
     step("looking at the print", 4)?;
-    let (mut columns, mut cautions) = (Vec::new(), Vec::new());
+    let (mut aids, mut cautions) = (Vec::new(), Vec::new());
     if look == Look::Whole {
         let (printed, findings) = print::print(model, &realised, places);
         sink.append(findings);
-        columns = propped::assembled(model, &realised, &printed);
+        aids = propped::assembled(model, &realised, &printed);
         cautions = bundle::cautions(&printed);
     }
     let tolerance = &options.tolerance;
@@ -96,7 +96,7 @@ pub fn preview(
         design: Some(design),
         realised: Some(&realised),
         fits: Some(&fits),
-        columns: &columns,
+        aids: &aids,
         rules: &rules,
         cautions: &cautions,
     };

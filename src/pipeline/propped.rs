@@ -1,10 +1,10 @@
-//! Columns under parts: into files, pictures and the manifest.
+//! Columns under parts and brims round them: into files, pictures and the manifest.
 
 use super::record;
 use crate::mesh::{Bounds, Mesh};
 use crate::model::{Model, PartId, Placement, Props, Vector};
 use crate::output::manifest::{AirGap, PropsEntry};
-use crate::output::pictures::{Apart, Columns, SceneBody};
+use crate::output::pictures::{AidKind, Apart, SceneBody, ShownAid};
 use crate::output::threemf::Aid;
 use crate::print::{Posed, Printed, Propped};
 use crate::quantity::decimals;
@@ -51,39 +51,58 @@ pub(super) fn scene<'a>(model: &'a Model, posed: &'a Posed) -> Option<[SceneBody
     Some([body(colour, &posed.mesh), body(paler(colour), columns)])
 }
 
-/// The columns of all parts, brought back to where these are in the assembly.
-pub(super) fn assembled(model: &Model, realised: &Realised, printed: &Printed) -> Vec<Columns> {
-    let posed = printed.parts.iter().flatten();
-    let columns = posed.filter_map(|posed| {
-        let made = realised.parts.get(posed.part.0)?.as_ref()?;
-        brought_back(model, posed, &made.mesh)
-    });
-    columns.collect()
+/// The columns and brims of all parts, brought back to where these are in the assembly.
+pub(super) fn assembled(model: &Model, realised: &Realised, printed: &Printed) -> Vec<ShownAid> {
+    let mut aids = Vec::new();
+    for posed in printed.parts.iter().flatten() {
+        let Some(Some(made)) = realised.parts.get(posed.part.0) else { continue };
+        let columns = posed.props.as_ref().filter(|found| !found.mesh.is_empty());
+        aids.extend(columns.and_then(|found| {
+            let tall = decimals(found.tallest_mm, 1);
+            let columns = if found.count == 1 { "column" } else { "columns" };
+            let note = format!(
+                "{} {columns} up to {tall} mm tall, broken away after printing",
+                found.count
+            );
+            let told = (AidKind::Props, found.count, note);
+            brought_back(model, posed, &made.mesh, &found.mesh, told)
+        }));
+        aids.extend(posed.brim.as_ref().and_then(|brim| {
+            let wide = decimals(brim.width_mm, 2);
+            let note = format!("one layer, {wide} mm wide, cut off after printing");
+            brought_back(model, posed, &made.mesh, &brim.mesh, (AidKind::Brim, 1, note))
+        }));
+    }
+    aids
 }
 
-/// The same of one part; `made` is its finished mesh.
-fn brought_back(model: &Model, posed: &Posed, made: &Mesh) -> Option<Columns> {
-    let found = posed.props.as_ref().filter(|found| !found.mesh.is_empty())?;
+/// An aid of one part; `made` is the part's finished mesh.
+fn brought_back(
+    model: &Model,
+    posed: &Posed,
+    made: &Mesh,
+    printed: &Mesh,
+    (kind, count, note): (AidKind, usize, String),
+) -> Option<ShownAid> {
     let part = &model.parts[posed.part.0];
     let pieces = pieces(posed, made);
-    let mut mesh = found.mesh.clone();
+    let mut mesh = printed.clone();
     let mut goes_with = vec![0; mesh.vertices.len()];
-    for column in found.mesh.pieces() {
-        let corners = column.iter().flat_map(|t| found.mesh.triangles[*t]);
+    for own in printed.pieces() {
+        let corners = own.iter().flat_map(|t| printed.triangles[*t]);
         let corners: BTreeSet<usize> = corners.map(|v| v as usize).collect();
-        let box_mm = Bounds::of(corners.iter().map(|v| found.mesh.vertices[*v]));
+        let box_mm = Bounds::of(corners.iter().map(|v| printed.vertices[*v]));
         let under = pieces.iter().min_by(|a, b| a.off(&box_mm).total_cmp(&b.off(&box_mm)))?;
         for v in corners {
             mesh.vertices[v] = under.back(mesh.vertices[v]);
             goes_with[v] = under.vertex;
         }
     }
-    let tall = decimals(found.tallest_mm, 1);
-    let columns = if found.count == 1 { "column" } else { "columns" };
-    Some(Columns {
-        under: part.name.clone(),
-        count: found.count,
-        note: format!("{} {columns} up to {tall} mm tall, broken away after printing", found.count),
+    Some(ShownAid {
+        kind,
+        of: part.name.clone(),
+        count,
+        note,
         colour: paler(part.material.colour),
         mesh,
         goes_with,

@@ -40,6 +40,12 @@ fn what_a_coupon_tells_is_what_the_jar_gets() {
     for (ring, expected) in rings.iter().zip([0.1, 0.15, 0.2, 0.25, 0.3]) {
         assert!((ring - expected).abs() < 1e-3, "{rings:?}");
     }
+    // Every piece of it is exact: there is a STEP file of each.
+    assert_eq!(coupon.parts.len(), 14);
+    for part in &coupon.parts {
+        assert!(part.engines.exact_mm3.is_some(), "{}: {:?}", part.name, part.engines.reason);
+        assert!(coupon.files.contains(&format!("{}.step", part.name)), "{}", part.name);
+    }
     // 2. The pocket with three notches fitted: its gap goes into the printer's table.
     let told = JAR.replace("gaps { snap: 0.1 mm,", "gaps { snap: 0.15 mm,");
     assert_ne!(told, JAR);

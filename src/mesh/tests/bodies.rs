@@ -27,6 +27,37 @@ fn turned_bodies_have_their_closed_volumes() {
     near(made(&tip).mesh.volume_mm3(), PI * 400.0 * 10.0, 1e-12);
 }
 
+/// Two blocks with faces in one plane, so that corners of one lie on edges of the other: the
+/// volume is the sum less what they share, and nothing is left without area.
+#[test]
+fn blocks_that_are_flush_become_one_sound_body() {
+    for height in 20..=120 {
+        let high = f64::from(height);
+        for (shift, size) in [
+            ([3.0, 0.0], [18.0, 10.0, 4.0]),
+            ([-3.0, 1.0], [18.0, 10.0, 4.0]),
+            ([0.0, 3.0], [10.0, 18.0, 4.0]),
+            ([1.0, 2.0], [10.0, 8.0, 7.5]),
+            ([4.5, -4.0], [12.0, 4.0, 20.0]),
+        ] {
+            let shared: f64 = (0..2)
+                .map(|i| 6f64.min(shift[i] + size[i] / 2.0) - (-6f64).max(shift[i] - size[i] / 2.0))
+                .product::<f64>()
+                * size[2];
+            let (post, arm) = (144.0 * high, size.iter().product::<f64>());
+            for level in [high - size[2], 0.0] {
+                let pair = |how| {
+                    let other = at(block(size), [shift[0], shift[1], level]);
+                    made(&boolean(how, block([12.0, 12.0, high]), other)).mesh.volume_mm3()
+                };
+                near(pair(Operation::Join), post + arm - shared, 1e-12);
+                near(pair(Operation::Less), post - shared, 1e-12);
+                near(pair(Operation::Meet), shared, 1e-12);
+            }
+        }
+    }
+}
+
 fn arc(to: Point, centre: Point) -> Segment {
     Segment { to, curve: Curve::Arc { centre, anticlockwise: true }, face: None }
 }

@@ -22,7 +22,7 @@ pub struct PropsEntry {
     pub clear_mm: Option<f64>,
     /// Height of the tallest.
     pub tallest_mm: f64,
-    /// Width of the widest at its foot.
+    /// Least width of the widest foot.
     pub foot_mm: f64,
     /// Volume of all of them.
     pub volume_mm3: f64,

@@ -19,7 +19,7 @@ pub use page::{
     PageKind, PageRule, PageScene, base64, excerpts, html as page_html, json as page_json,
     scene as page_scene, viewer_size,
 };
-pub use scene::{Apart, Columns, SceneBody};
+pub use scene::{AidKind, Apart, SceneBody, ShownAid};
 pub use view::{Mark, Shot};
 
 use crate::mesh::Mesh;

@@ -16,12 +16,23 @@ pub struct SceneBody<'a> {
     pub apart: Apart,
 }
 
-/// The columns of one part in the assembly, as they stand under it when it is printed.
+/// What helps to print a part and is taken off afterwards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AidKind {
+    /// Columns under it, broken away.
+    Props,
+    /// One layer round its first layer, cut off.
+    Brim,
+}
+
+/// An aid of one part in the assembly, where it is when the part is printed.
 #[derive(Clone, Debug)]
-pub struct Columns {
+pub struct ShownAid {
+    /// What it is.
+    pub kind: AidKind,
     /// The part's name.
-    pub under: String,
-    /// How many there are.
+    pub of: String,
+    /// How many columns there are; 1 for a brim.
     pub count: usize,
     /// The same and more, for a list.
     pub note: String,
@@ -34,10 +45,13 @@ pub struct Columns {
     pub goes_with: Vec<u32>,
 }
 
-impl Columns {
-    /// What they are called; no part can be.
+impl ShownAid {
+    /// What it is called; no part can be.
     pub fn name(&self) -> String {
-        format!("props under {}", self.under)
+        match self.kind {
+            AidKind::Props => format!("props under {}", self.of),
+            AidKind::Brim => format!("brim of {}", self.of),
+        }
     }
 }
 

@@ -9,7 +9,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::{FRAC_PI_8, TAU};
 
 /// A section has so many sides: round enough, and few facets.
-const SIDES: usize = 8;
+pub const SIDES: usize = 8;
+
+/// How far the corners of a section lie from its middle, mm.
+pub type Reach = [f64; SIDES];
 
 /// Sections are turned by this beyond their place's own direction, rad, so that their sides
 /// run along no edges that were drawn with round numbers.
@@ -52,7 +55,7 @@ pub struct Column {
     pub clear_mm: f64,
     /// mm
     pub height_mm: f64,
-    /// Its width at the foot, from flat to flat, mm.
+    /// The least width of its foot, mm.
     pub foot_mm: f64,
     /// Lowest and highest z, mm.
     pub span_mm: [f64; 2],
@@ -93,25 +96,26 @@ impl Bench<'_> {
         Some(([foot, crossings[top].z], [below.map(|c| c.triangle), Some(crossings[top].triangle)]))
     }
 
-    /// Whether the sides of a column here, so wide at its foot, would stay a line off the part.
-    pub fn has_room(&self, spot: &Spot, foot_mm: f64) -> bool {
+    /// Whether the sides of a column here, with such a foot, would stay a line off the part.
+    pub fn has_room(&self, spot: &Spot, foot: &Reach) -> bool {
+        let (reach, own_mm) = (foot, even(self.props.width_mm)[0]);
         let Some(([foot, top], _)) = self.ends(spot) else { return false };
         let gaps =
             [if foot > 0.0 { self.props.gap_below_mm } else { 0.0 }, self.props.gap_above_mm];
         if top - foot < gaps[0] + gaps[1] + self.layer_mm {
             return false;
         }
-        let steps = if foot_mm > self.props.width_mm { STEPS } else { 1 };
+        let steps = if reach.iter().any(|mm| *mm > own_mm) { STEPS } else { 1 };
         let middle = (foot + top) / 2.0;
         let span = [(foot + self.line_mm).min(middle), (top - self.line_mm).max(middle)];
         (0..steps).all(|step| {
             let share = |step: usize| step as f64 / steps as f64;
-            // As wide as at its lower end.
-            let width = foot_mm + (self.props.width_mm - foot_mm) * share(step);
-            let out = width / 2.0 / FRAC_PI_8.cos() + self.line_mm;
             let span = [step, step + 1].map(|k| span[0] + (span[1] - span[0]) * share(k));
             (0..2 * SIDES).all(|k| {
                 let turn = spot.turn_rad + TAU * k as f64 / (2 * SIDES) as f64;
+                // As wide as at its lower end; between two corners as far as the farther one.
+                let widest = reach[k / 2].max(reach[k.div_ceil(2) % SIDES]);
+                let out = widest + (own_mm - widest) * share(step) + self.line_mm;
                 let beside = [spot.at[0] + out * turn.cos(), spot.at[1] + out * turn.sin()];
                 !self.overhead.is_filled(beside, span)
             })
@@ -121,16 +125,16 @@ impl Bench<'_> {
     /// The column of a spot, of one width; none where there is no room for one, or the face
     /// above or below it has a step.
     pub fn column(&self, spot: &Spot) -> Option<Column> {
-        self.column_on(spot, self.props.width_mm)
+        self.column_on(spot, &even(self.props.width_mm))
     }
 
-    /// The same with a foot of another width, mm, from which it tapers to its top.
-    pub fn column_on(&self, spot: &Spot, foot_mm: f64) -> Option<Column> {
-        if !self.has_room(spot, foot_mm) {
+    /// The same on another foot, from which it tapers to its top.
+    pub fn column_on(&self, spot: &Spot, foot: &Reach) -> Option<Column> {
+        if !self.has_room(spot, foot) {
             return None;
         }
+        let [lower, upper] = [*foot, even(self.props.width_mm)].map(|reach| section(spot, &reach));
         let (_, [foot, top]) = self.ends(spot)?;
-        let [lower, upper] = [foot_mm, self.props.width_mm].map(|width| section(spot, width));
         let top = end(self.overhead.sheet(top?, &upper)?, &upper)?;
         let foot = match foot {
             Some(t) => Some(end(self.overhead.sheet(t, &lower)?, &lower)?),
@@ -139,7 +143,7 @@ impl Bench<'_> {
         // What ends are moved away beyond the gap, mm.
         let mut more = [0.0; 2];
         for _ in 0..TRIES {
-            let column = self.between(spot, (&lower, foot_mm), foot.as_ref(), &top, more)?;
+            let column = self.between(spot, &lower, foot.as_ref(), &top, more)?;
             let asked = self.props.gap_above_mm;
             let lacks = [
                 column.below_mm.map_or(0.0, |below| self.props.gap_below_mm - below),
@@ -162,7 +166,7 @@ impl Bench<'_> {
     fn between(
         &self,
         spot: &Spot,
-        (section, foot_mm): (&Section, f64),
+        section: &Section,
         foot: Option<&End>,
         top: &End,
         more: [f64; 2],
@@ -204,7 +208,7 @@ impl Bench<'_> {
             below_mm: foot.map(|_| below),
             clear_mm: above.min(sides).min(if foot.is_some() { below } else { f64::INFINITY }),
             height_mm: most_top - least_foot,
-            foot_mm,
+            foot_mm: section.least_width_mm(),
             span_mm: [least_foot, most_top],
             mesh: body.mesh,
         })
@@ -230,12 +234,21 @@ impl Bench<'_> {
     }
 }
 
-/// The section of a column: a regular polygon, its width from flat to flat.
-fn section(spot: &Spot, width_mm: f64) -> Section {
-    let radius = width_mm / 2.0 / FRAC_PI_8.cos();
+/// A regular section of a width from flat to flat, mm.
+pub fn even(width_mm: f64) -> Reach {
+    [width_mm / 2.0 / FRAC_PI_8.cos(); SIDES]
+}
+
+/// The direction of a corner of a section, rad.
+pub fn corner_rad(spot: &Spot, corner: usize) -> f64 {
+    spot.turn_rad + TURN_RAD + TAU * corner as f64 / SIDES as f64
+}
+
+/// The section of a column.
+pub fn section(spot: &Spot, reach: &Reach) -> Section {
     let corner = |k: usize| {
-        let turn = spot.turn_rad + TURN_RAD + TAU * k as f64 / SIDES as f64;
-        [spot.at[0] + radius * turn.cos(), spot.at[1] + radius * turn.sin()]
+        let turn = corner_rad(spot, k);
+        [spot.at[0] + reach[k] * turn.cos(), spot.at[1] + reach[k] * turn.sin()]
     };
     Section { corners: (0..SIDES).map(corner).collect() }
 }

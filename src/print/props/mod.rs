@@ -48,9 +48,9 @@ pub struct Propped {
     pub clear_mm: Option<f64>,
     /// Height of the tallest, mm.
     pub tallest_mm: f64,
-    /// Width of the widest at its foot, mm; 0 without columns.
+    /// Least width of the widest foot, mm; 0 without columns.
     pub foot_mm: f64,
-    /// Height and width at the foot of the most slender, mm.
+    /// Height and least width of the foot of the most slender, mm.
     pub slender_mm: Option<[f64; 2]>,
     /// Of all of them, mm3.
     pub volume_mm3: f64,

@@ -71,6 +71,17 @@ impl Section {
         (0..n).map(cross).sum::<f64>() / 2.0
     }
 
+    /// Between the nearest two parallel lines that hold it, mm; it is convex.
+    pub fn least_width_mm(&self) -> f64 {
+        let n = self.corners.len();
+        let across = |side: usize| {
+            let (a, b) = (self.corners[side], self.corners[(side + 1) % n]);
+            let far = self.corners.iter().map(|p| self.left_of(side, [p[0], p[1], 0.0]));
+            far.fold(0.0, f64::max) / (b[0] - a[0]).hypot(b[1] - a[1])
+        };
+        (0..n).map(across).fold(f64::INFINITY, f64::min)
+    }
+
     /// How far left of a side a point lies, times the side's length.
     fn left_of(&self, side: usize, p: Vector) -> f64 {
         let (a, b) = (self.corners[side], self.corners[(side + 1) % self.corners.len()]);

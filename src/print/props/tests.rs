@@ -3,7 +3,7 @@
 use super::super::slices::Slices;
 use super::super::tests::{block, printer, together};
 use super::super::underside::{Kind, Survey, will_not_print};
-use super::column::Bench;
+use super::column::{Bench, even};
 use super::overhead::Overhead;
 use super::{Propped, Turn, feet, finished, places};
 use crate::mesh::{Mesh, Tag, Tree, checks};
@@ -95,10 +95,14 @@ fn gallows() -> Mesh {
 
 /// Columns at places of our own under the arm of the gallows.
 fn under_the_arm(places: &[[f64; 2]]) -> Propped {
-    let (mesh, printer, props) = (gallows(), printer(45.0), props());
-    let slices = Slices::new(&mesh, &printer);
+    under_the_arm_of(&gallows(), places)
+}
+
+fn under_the_arm_of(mesh: &Mesh, places: &[[f64; 2]]) -> Propped {
+    let (printer, props) = (printer(45.0), props());
+    let slices = Slices::new(mesh, &printer);
     let bare = Survey::new(&slices, None, &printer);
-    let (overhead, tree) = (Overhead::new(&mesh), Tree::over(&mesh));
+    let (overhead, tree) = (Overhead::new(mesh), Tree::over(mesh));
     let bench =
         Bench { overhead: &overhead, tree: &tree, props: &props, line_mm: 0.4, layer_mm: 0.2 };
     let spot = |at: &[f64; 2]| super::Spot { at: *at, turn_rad: 0.0, under_mm: [59.9, 60.0] };
@@ -127,16 +131,53 @@ fn tall_columns_stand_on_feet_as_wide_as_they_need() {
 
 #[test]
 fn feet_are_as_wide_as_neighbours_and_walls_leave_room() {
-    // Half of what is between them, less half a line, for each: corner to corner 1.8 mm.
+    // Two millimetres apart: cut off half-way, as wide as needed by what is on the other side.
     let found = under_the_arm(&[[14.0, 4.0], [14.0, 6.0]]);
-    let [_, foot] = found.slender_mm.unwrap();
-    assert!((foot - 1.8 * std::f64::consts::FRAC_PI_8.cos()).abs() < 1e-9, "{foot}");
+    assert_closed(&found);
+    let [height, foot] = found.slender_mm.unwrap();
+    assert!(foot >= 59.8 / 24.0 - 1e-9 && height <= feet::SLENDER * foot, "{foot}");
+    let pieces = found.mesh.pieces();
+    let [one, other] = [0, 1].map(|k| found.mesh.part(&pieces[k]));
+    for (column, sign) in [(&one, -1.0), (&other, 1.0)] {
+        // Of half a line of air a half on each side of the middle, all the way up.
+        assert!(column.vertices.iter().all(|p| (p[1] - 5.0) * sign > 0.1 - 1e-9));
+        let most = column.vertices.iter().map(|p| (p[1] - 5.0) * sign).fold(0.0, f64::max);
+        assert!(most > foot, "{most}");
+    }
+    assert!(sampled(&found.mesh, &gallows()) > 0.2 - 1e-6);
+    // One between two others has no more than what is between those: it is told.
+    let found = under_the_arm(&[[14.0, 3.0], [14.0, 5.0], [14.0, 7.0]]);
+    assert_closed(&found);
+    let [height, foot] = found.slender_mm.unwrap();
+    assert!(foot > 1.7 && foot <= 1.8 + 1e-9 && height > feet::SLENDER * foot, "{foot}");
     // A line of 0.4 mm off the post, whose side is at 10 mm.
     let found = under_the_arm(&[[11.2, 5.0]]);
     let [_, foot] = found.slender_mm.unwrap();
     let corner = foot / 2.0 / std::f64::consts::FRAC_PI_8.cos();
     assert!(foot > 0.8 && corner <= 0.8 + 1e-9, "{foot}");
     assert!(sampled(&found.mesh, &gallows()) > 0.2 - 1e-6);
+}
+
+#[test]
+fn feet_that_are_cut_off_follow_a_leaning_face() {
+    let mut wedge = block([10.5, -2.0, 0.0], [10.0, 14.0, 1.0]);
+    let rise = 20f64.to_radians().tan();
+    for p in wedge.vertices.iter_mut().filter(|p| p[2] > 0.0) {
+        p[2] = 2.0 + (p[0] - 10.5) * rise;
+    }
+    let mesh = together(&gallows(), &wedge);
+    let found = under_the_arm_of(&mesh, &[[14.0, 4.0], [14.8, 5.9]]);
+    assert_closed(&found);
+    assert_eq!(found.on_part, 2);
+    let [height, foot] = found.slender_mm.unwrap();
+    assert!(height <= feet::SLENDER * foot, "{height} on {foot}");
+    let [low, high] = found.below_mm.unwrap();
+    assert!(low >= 0.4 - 1e-6 && high < 0.41, "{low} {high}");
+    assert!(sampled(&found.mesh, &mesh) > 0.2 - 1e-6);
+    let pieces = found.mesh.pieces();
+    let [one, other] = [0, 1].map(|k| found.mesh.part(&pieces[k]));
+    let apart = sampled(&one, &other);
+    assert!(apart > 0.2 - 1e-6, "{apart}");
 }
 
 #[test]
@@ -219,8 +260,8 @@ fn columns_keep_a_line_off_walls() {
     let bench =
         Bench { overhead: &overhead, tree: &tree, props: &asked, line_mm: 0.4, layer_mm: 0.2 };
     let spot = |y: f64| super::Spot { at: [10.0, y], turn_rad: 0.0, under_mm: [5.9, 6.0] };
-    assert!(bench.has_room(&spot(4.0), 0.8));
-    assert!(!bench.has_room(&spot(3.6), 0.8) && !bench.has_room(&spot(4.4), 0.8));
+    assert!(bench.has_room(&spot(4.0), &even(0.8)));
+    assert!(!bench.has_room(&spot(3.6), &even(0.8)) && !bench.has_room(&spot(4.4), &even(0.8)));
     let column = bench.column(&spot(4.0)).unwrap();
     assert!((column.height_mm - 5.8).abs() < 1e-9);
     assert!((column.above_mm - 0.2).abs() < 1e-9 && column.clear_mm == column.above_mm);

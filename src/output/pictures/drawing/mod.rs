@@ -23,7 +23,7 @@ mod views;
 
 pub use chart::{Chart, ChartLine, ChartPanel};
 
-use super::scene::Columns;
+use super::scene::{AidKind, ShownAid};
 use super::view::Pixels;
 use crate::fit::Fits;
 use crate::mesh::Mesh;
@@ -43,8 +43,8 @@ pub struct Subject<'a> {
     pub realised: &'a Realised,
     /// How they fit.
     pub fits: &'a Fits,
-    /// What is printed under parts and broken away.
-    pub columns: &'a [Columns],
+    /// What is printed with parts and taken off; only columns are drawn.
+    pub aids: &'a [ShownAid],
     /// The digest of its source.
     pub digest: &'a str,
     /// The author's title; else the design's name stands for it.
@@ -67,9 +67,9 @@ impl<'a> Subject<'a> {
     }
 
     /// The columns under a part.
-    fn columns_of(&self, part: PartId) -> Option<&'a Columns> {
+    fn columns_of(&self, part: PartId) -> Option<&'a ShownAid> {
         let name = &self.model.parts.get(part.0)?.name;
-        self.columns.iter().find(|columns| columns.under == *name)
+        self.aids.iter().find(|aid| aid.kind == AidKind::Props && aid.of == *name)
     }
 
     /// The finished mesh of a part.

@@ -15,7 +15,7 @@ fn subject<'a>(model: &'a Model, realised: &'a Realised, fits: &'a Fits) -> Subj
         model,
         realised,
         fits,
-        columns: &[],
+        aids: &[],
         digest: "00ff",
         title: None,
         part: None,
@@ -149,11 +149,21 @@ fn columns_are_drawn_thin_and_told() {
     let mesh = super::super::tests::tube(2.0, 1.0, 90.0, 12);
     let goes_with = vec![0; mesh.vertices.len()];
     let told = format!("props under {under}: 7");
-    let columns =
-        [Columns { under, count: 7, note: String::new(), colour: [0; 3], mesh, goes_with }];
-    let all = Subject { columns: &columns, ..subject(&model, &realised, &fits) };
+    let aid = |kind, mesh, goes_with| ShownAid {
+        kind,
+        of: under.clone(),
+        count: 7,
+        note: String::new(),
+        colour: [0; 3],
+        mesh,
+        goes_with,
+    };
+    // Brims are left to the page, wherever they stand in the list.
+    let brim = aid(AidKind::Brim, Mesh::default(), Vec::new());
+    let columns = [brim, aid(AidKind::Props, mesh, goes_with)];
+    let all = Subject { aids: &columns, ..subject(&model, &realised, &fits) };
     let own = Subject { part: Some(PartId(0)), ..all };
-    let bare = Subject { columns: &[], ..own };
+    let bare = Subject { aids: &[], ..own };
     let [all, own, bare] = [all, own, bare].map(|subject| super::sheet(&subject).0);
     let thin = |text: &str| text.matches("class=\"thin\"").count();
     assert!(all.contains(&format!("<title>{told}</title>")));

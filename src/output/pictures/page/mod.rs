@@ -11,7 +11,7 @@ mod tests;
 
 pub use excerpt::{Excerpt, ExcerptLine, excerpts};
 
-use super::scene::{self, Columns, SceneBody};
+use super::scene::{self, SceneBody, ShownAid};
 use crate::model::Vector;
 use crate::output::number::rounded;
 pub use pack::base64;
@@ -63,7 +63,7 @@ pub struct PageScene {
     pub closed: [Vector; 2],
     /// The same of the exploded assembly.
     pub apart: [Vector; 2],
-    /// In the order of the text, columns after all others.
+    /// In the order of the text, what helps to print them after all others.
     pub bodies: Vec<PageBody>,
 }
 
@@ -77,6 +77,8 @@ pub enum BodyKind {
     Bought,
     /// Columns that are printed with a part and broken away.
     Props,
+    /// One layer round the first layer of a part, cut off after printing.
+    Brim,
 }
 
 /// One body. Bytes as base64 (RFC 4648), numbers little end first.
@@ -177,21 +179,21 @@ pub struct PageFinding {
     pub part: Option<String>,
 }
 
-/// What is shown of bodies; `told` says of each what it is, with its note. Columns lie within
-/// the boxes of their parts, so near as makes no difference to what is seen.
+/// What is shown of bodies; `told` says of each what it is, with its note. Aids lie within
+/// the boxes of their parts or a few mm beside them: too near to move what is seen.
 pub fn scene(
     bodies: &[SceneBody<'_>],
     told: Vec<(BodyKind, String)>,
-    columns: &[Columns],
+    aids: &[ShownAid],
 ) -> Option<PageScene> {
     let closed = scene::bounds(bodies.iter().flat_map(|b| &b.mesh.vertices))?;
     let moved: Vec<_> = bodies.iter().map(|b| b.placed(1.0)).collect();
     let apart = scene::bounds(moved.iter().flatten())?;
     let round = |corners: [Vector; 2]| corners.map(|c| c.map(rounded));
     let own = bodies.iter().zip(told).filter_map(|(body, told)| pack::body(body, told));
-    let of = |columns: &Columns| bodies.iter().find(|b| b.name == columns.under);
-    let under = columns.iter().filter_map(|columns| pack::columns(columns, of(columns)?));
-    let bodies = own.chain(under).collect();
+    let of = |aid: &ShownAid| bodies.iter().find(|b| b.name == aid.of);
+    let aids = aids.iter().filter_map(|aid| pack::aid(aid, of(aid)?));
+    let bodies = own.chain(aids).collect();
     Some(PageScene { closed: round(closed), apart: round(apart), bodies })
 }
 

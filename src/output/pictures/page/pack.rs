@@ -3,7 +3,7 @@
 use super::{BodyKind, PageBody};
 use crate::model::Vector;
 use crate::output::number::rounded;
-use crate::output::pictures::scene::{Columns, SceneBody, bounds};
+use crate::output::pictures::scene::{AidKind, SceneBody, ShownAid, bounds};
 
 /// Steps from one side of a body's box to the other: 2 micrometres on a body of 130 mm.
 const STEPS: f64 = 65535.0;
@@ -13,13 +13,17 @@ pub(super) fn body(body: &SceneBody<'_>, told: (BodyKind, String)) -> Option<Pag
     packed(body, told, body.pieces())
 }
 
-/// Columns as the page reads them, going with the pieces of their part.
-pub(super) fn columns(columns: &Columns, of: &SceneBody<'_>) -> Option<PageBody> {
+/// An aid as the page reads it, going with the pieces of its part.
+pub(super) fn aid(aid: &ShownAid, of: &SceneBody<'_>) -> Option<PageBody> {
     let (piece_of, ways) = of.pieces();
-    let pieces = columns.goes_with.iter().map(|v| piece_of.get(*v as usize).copied().unwrap_or(0));
-    let (name, colour, mesh) = (columns.name(), columns.colour, &columns.mesh);
+    let pieces = aid.goes_with.iter().map(|v| piece_of.get(*v as usize).copied().unwrap_or(0));
+    let (name, colour, mesh) = (aid.name(), aid.colour, &aid.mesh);
     let body = SceneBody { name: &name, colour, mesh, apart: of.apart };
-    packed(&body, (BodyKind::Props, columns.note.clone()), (pieces.collect(), ways))
+    let kind = match aid.kind {
+        AidKind::Props => BodyKind::Props,
+        AidKind::Brim => BodyKind::Brim,
+    };
+    packed(&body, (kind, aid.note.clone()), (pieces.collect(), ways))
 }
 
 /// A body whose vertices belong to numbered pieces, each of which has a way.

@@ -304,8 +304,8 @@ function goToFit(i) {
     zoom: clamp(1.05 * radius() / Math.max(8 * Math.hypot(...fit.across), 1.5), FARTHEST, NEAREST),
   });
   for (const name of fit.parts) hidden.delete(name);
-  // Columns are gone by the time that parts go together.
-  for (const { body } of bodies) if (body.kind === "props") hidden.add(body.name);
+  // Columns and brims are gone by the time that parts go together.
+  for (const { body } of bodies) if (["props", "brim"].includes(body.kind)) hidden.add(body.name);
   setPlane("fit", normal, dot(fit.at, normal));
   say(fit.title + ", least gap " + fit.label);
 }
