@@ -95,14 +95,10 @@ fn gallows() -> Mesh {
 
 /// Columns at places of our own under the arm of the gallows.
 fn under_the_arm(places: &[[f64; 2]]) -> Propped {
-    under_the_arm_of(&gallows(), places)
-}
-
-fn under_the_arm_of(mesh: &Mesh, places: &[[f64; 2]]) -> Propped {
-    let (printer, props) = (printer(45.0), props());
-    let slices = Slices::new(mesh, &printer);
+    let (mesh, printer, props) = (gallows(), printer(45.0), props());
+    let slices = Slices::new(&mesh, &printer);
     let bare = Survey::new(&slices, None, &printer);
-    let (overhead, tree) = (Overhead::new(mesh), Tree::over(mesh));
+    let (overhead, tree) = (Overhead::new(&mesh), Tree::over(&mesh));
     let bench =
         Bench { overhead: &overhead, tree: &tree, props: &props, line_mm: 0.4, layer_mm: 0.2 };
     let spot = |at: &[f64; 2]| super::Spot { at: *at, turn_rad: 0.0, under_mm: [59.9, 60.0] };
@@ -156,28 +152,6 @@ fn feet_are_as_wide_as_neighbours_and_walls_leave_room() {
     let corner = foot / 2.0 / std::f64::consts::FRAC_PI_8.cos();
     assert!(foot > 0.8 && corner <= 0.8 + 1e-9, "{foot}");
     assert!(sampled(&found.mesh, &gallows()) > 0.2 - 1e-6);
-}
-
-#[test]
-fn feet_that_are_cut_off_follow_a_leaning_face() {
-    let mut wedge = block([10.5, -2.0, 0.0], [10.0, 14.0, 1.0]);
-    let rise = 20f64.to_radians().tan();
-    for p in wedge.vertices.iter_mut().filter(|p| p[2] > 0.0) {
-        p[2] = 2.0 + (p[0] - 10.5) * rise;
-    }
-    let mesh = together(&gallows(), &wedge);
-    let found = under_the_arm_of(&mesh, &[[14.0, 4.0], [14.8, 5.9]]);
-    assert_closed(&found);
-    assert_eq!(found.on_part, 2);
-    let [height, foot] = found.slender_mm.unwrap();
-    assert!(height <= feet::SLENDER * foot, "{height} on {foot}");
-    let [low, high] = found.below_mm.unwrap();
-    assert!(low >= 0.4 - 1e-6 && high < 0.41, "{low} {high}");
-    assert!(sampled(&found.mesh, &mesh) > 0.2 - 1e-6);
-    let pieces = found.mesh.pieces();
-    let [one, other] = [0, 1].map(|k| found.mesh.part(&pieces[k]));
-    let apart = sampled(&one, &other);
-    assert!(apart > 0.2 - 1e-6, "{apart}");
 }
 
 #[test]
