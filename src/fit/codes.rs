@@ -36,6 +36,8 @@ pub const LID_CAUGHT: Code = Code::new("E0620", "lid-caught");
 pub const PIECE_CAUGHT: Code = Code::new("W0622", "piece-caught");
 /// A lid is strained more than its material stands when it snaps on.
 pub const SNAP_STRAINED: Code = Code::new("W0621", "snap-strained");
+/// No pull was found that brings a ring over flat sides.
+pub const RING_NOT_OPENED: Code = Code::new("W0623", "ring-not-opened");
 
 /// Two bodies of a fit are nearer than asked.
 pub const FIT_TIGHT: Code = Code::new("E0630", "fit-tight");
@@ -63,6 +65,7 @@ pub const CODES: &[Code] = &[
     LID_CAUGHT,
     PIECE_CAUGHT,
     SNAP_STRAINED,
+    RING_NOT_OPENED,
     FIT_TIGHT,
     FIT_CAUGHT,
     FIT_APART,

@@ -5,7 +5,7 @@ use super::measured::{LidFit, PairFit, RingFit, SeatFit};
 use super::way::WayFit;
 use crate::diagnostics::{Code, Diagnostic, Sink};
 use crate::mesh::MeshFault;
-use crate::model::{Model, PartId, Place, Places, SeatId};
+use crate::model::{Model, PartId, Place, Places, Seat, SeatId};
 use crate::quantity::{Quantity, decimals};
 
 /// Distances are told to this much, mm: a gap that falls short by less is kept.
@@ -123,16 +123,27 @@ impl Judge<'_> {
         let (Some(once), Some(often)) = (fit.permitted_percent, fit.repeated_percent()) else {
             return;
         };
-        if fit.strain_percent <= often {
+        // Over flat sides a ring that is let go may bend more in one place.
+        let riding = fit.riding_percent.zip(fit.riding_opening_mm);
+        let riding = riding.filter(|(strain, _)| *strain > fit.strain_percent);
+        let strain = riding.map_or(fit.strain_percent, |(strain, _)| strain);
+        if strain <= often {
             return;
         }
         let (name, material) = (self.name(fit.part), &self.model.parts[fit.part.0].material.name);
-        let opened = format!(
-            "opening `{name}` by {} to put it on strains it by {} %",
-            Quantity::mm(fit.opening_mm),
-            decimals(fit.strain_percent, 2),
-        );
-        let finding = if fit.strain_percent > once {
+        let opened = match riding {
+            None => format!(
+                "opening `{name}` by {} to put it on strains it by {} %",
+                Quantity::mm(fit.opening_mm),
+                decimals(strain, 2),
+            ),
+            Some((_, opening)) => format!(
+                "on the way to its pocket `{name}` is open by {} and strained by {} %",
+                Quantity::mm(opening),
+                decimals(strain, 2),
+            ),
+        };
+        let finding = if strain > once {
             let message = format!("{opened}, `{material}` stands {} %", decimals(once, 2));
             self.at_part(fit.part, codes::RING_STRAINED, "sink", message)
                 .help("say a smaller `sink`, or a material that bends further")
@@ -144,6 +155,17 @@ impl Judge<'_> {
                 .help("put it on once and leave it there, or say a smaller `sink`")
         };
         sink.push(finding);
+    }
+
+    /// A ring over flat sides whose way over its host is not known.
+    pub fn not_opened(&self, seat: &Seat) -> Diagnostic {
+        let message = format!(
+            "no pull across its slit was found that brings `{}` over the flat sides of `{}`: its strain is not told",
+            self.name(seat.inlay),
+            self.name(seat.host)
+        );
+        self.at_part(seat.inlay, codes::RING_NOT_OPENED, "slit", message)
+            .help("say a smaller `sink`, or give the host more sides")
     }
 
     /// A lid, or loose pieces, that something holds back; for a snap that is what it is for.

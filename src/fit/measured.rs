@@ -110,10 +110,11 @@ pub struct RingFit {
     pub strain_at_deg: f64,
     /// The same for a thin ring that has its smallest section all round, percent.
     pub uniform_percent: f64,
-    /// Peak strain while the ring rides on that circle by itself, percent.
-    pub riding_percent: f64,
-    /// How far the slit has grown then, mm; none where its pressures were not found and
-    /// the strain is that of a thin ring of one section.
+    /// Peak strain while the ring rides on that circle by itself, percent; none where over
+    /// flat sides its shape was not found.
+    pub riding_percent: Option<f64>,
+    /// How far the slit has grown then, mm; none where its pressures were not found: round
+    /// the axis the strain is that of a thin ring of one section.
     pub riding_opening_mm: Option<f64>,
     /// What of these strains is left when large deflections are allowed for, as a ratio.
     pub large_opening: f64,

@@ -6,17 +6,24 @@
 //! was asked stands beside it. Kept out: changing any body; how a single part prints.
 
 mod apart;
+mod chain;
+mod clear;
 pub mod codes;
 mod facet;
 mod judge;
 mod lid;
 mod limits;
+mod linear;
 mod measured;
 mod pair;
 mod press;
 mod ring;
 mod seat;
 mod section;
+mod side;
+mod slide;
+#[cfg(test)]
+mod slide_tests;
 mod snap;
 mod spread;
 mod spring;
@@ -218,9 +225,9 @@ impl<'a> Bench<'a> {
     fn ring(&self, seat: &Seat) -> (Option<RingFit>, Sink) {
         let mut sink = Sink::default();
         let part = &self.model.parts[seat.inlay.0];
-        let fit = self.mesh(seat.inlay).zip(self.mesh(seat.host)).and_then(|(mesh, host)| {
+        let found = self.mesh(seat.inlay).zip(self.mesh(seat.host)).and_then(|(mesh, host)| {
             let (inlay, placement) = part.body.as_inlay()?;
-            ring::ring(&ring::Ring {
+            let found = ring::ring(&ring::Ring {
                 part: seat.inlay,
                 mesh,
                 inlay,
@@ -229,12 +236,15 @@ impl<'a> Bench<'a> {
                 enters: seat.enters,
                 permitted: part.material.permitted,
                 turn: &part.pose.turn(),
-            })
+            });
+            found.transpose()
         });
-        if let Some(fit) = &fit {
-            self.judge.ring(fit, &mut sink);
+        match &found {
+            Some(Ok(fit)) => self.judge.ring(fit, &mut sink),
+            Some(Err(ring::NotOpened)) => sink.push(self.judge.not_opened(seat)),
+            None => {}
         }
-        (fit, sink)
+        (found.and_then(Result::ok), sink)
     }
 
     /// Parts that overlap and are in no seat or closure with each other.

@@ -1,4 +1,4 @@
-//! Pressures between a ring and the rigid circle on which it rides.
+//! Pressures between a ring and what it rides on, which is rigid.
 
 /// Sideways moves of the whole ring cost this many times less than bending it.
 const FREE: f64 = 1e4;
@@ -6,37 +6,53 @@ const FREE: f64 = 1e4;
 /// Points give way by this share of the ring itself, so that neighbours can be told apart.
 const YIELDING: f64 = 1e-10;
 
-/// Pressures at `points` (rad), none below zero, that push each of them outwards by 1 or
-/// more, those that press by just 1, while they balance: `arms` are moments at the
-/// stations for a unit force at each point, `soft` what a station turns for a moment.
+/// What is pressed.
+pub struct Pressed<'a> {
+    /// How far each point is to be pushed, at least; the largest of them about 1.
+    pub wanted: &'a [f64],
+    /// Moments at the stations for a unit force at each point.
+    pub arms: &'a [Vec<f64>],
+    /// What a station turns for a moment.
+    pub soft: &'a [f64],
+}
+
+/// How far a unit force at one point pushes another while it moves the whole ring, for a
+/// ring that moves by [`FREE`] times what it bends most.
+pub fn moved(largest: f64) -> f64 {
+    FREE * largest
+}
+
+/// Pressures at points, none below zero, that push each of them outwards as wanted or
+/// more, those that press by just that, while they balance. `aside` is what a unit force at
+/// one point moves another by sideways moves of the whole ring, over [`moved`].
 /// Found by adding and dropping points (Lawson and Hanson, Solving Least Squares
 /// Problems, 1974, chapter 23); none if that does not end.
-pub fn press(points: &[f64], arms: &[Vec<f64>], soft: &[f64]) -> Option<Vec<f64>> {
-    let n = points.len();
+pub fn press(pressed: &Pressed, aside: impl Fn(usize, usize) -> f64) -> Option<Vec<f64>> {
+    let Pressed { wanted: far, arms, soft } = *pressed;
+    let n = far.len();
     let weighed: Vec<Vec<f64>> =
         arms.iter().map(|a| a.iter().zip(soft).map(|(a, f)| a * f).collect()).collect();
     let bend =
         |i: usize, k: usize| -> f64 { arms[i].iter().zip(&weighed[k]).map(|(a, b)| a * b).sum() };
     let mut give = vec![vec![0.0; n]; n];
-    let largest = (0..n).map(|i| bend(i, i)).fold(0.0, f64::max);
+    let largest = largest(pressed);
     for i in 0..n {
         for k in 0..=i {
-            let aside = FREE * largest * (points[i] - points[k]).cos();
             let own = if i == k { YIELDING * largest } else { 0.0 };
-            give[i][k] = bend(i, k) + aside + own;
+            give[i][k] = bend(i, k) + moved(largest) * aside(i, k) + own;
             give[k][i] = give[i][k];
         }
     }
     let mut pressing: Vec<usize> = Vec::new();
     let mut force = vec![0.0; n];
     for _ in 0..4 * n {
-        let short = |i: usize| 1.0 - give[i].iter().zip(&force).map(|(g, p)| g * p).sum::<f64>();
+        let short = |i: usize| far[i] - give[i].iter().zip(&force).map(|(g, p)| g * p).sum::<f64>();
         let worst = (0..n).filter(|i| !pressing.contains(i)).map(|i| (short(i), i));
         let worst = worst.max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((_, add)) = worst.filter(|w| w.0 > 1e-6) else { return Some(force) };
         pressing.push(add);
         loop {
-            let wanted = solve(&give, &pressing)?;
+            let wanted = solve(&give, &pressing, far)?;
             if wanted.iter().all(|w| *w > 0.0) {
                 pressing.iter().zip(&wanted).for_each(|(k, w)| force[*k] = *w);
                 break;
@@ -65,8 +81,15 @@ pub fn press(points: &[f64], arms: &[Vec<f64>], soft: &[f64]) -> Option<Vec<f64>
     None
 }
 
-/// Forces at some points that push each of them by 1 (Cholesky's method).
-fn solve(give: &[Vec<f64>], at: &[usize]) -> Option<Vec<f64>> {
+/// The most that any point gives way to a unit force there, by bending.
+pub fn largest(pressed: &Pressed) -> f64 {
+    let bend =
+        |arms: &Vec<f64>| -> f64 { arms.iter().zip(pressed.soft).map(|(a, f)| a * (a * f)).sum() };
+    pressed.arms.iter().map(bend).fold(0.0, f64::max)
+}
+
+/// Forces at some points that push each of them as wanted (Cholesky's method).
+fn solve(give: &[Vec<f64>], at: &[usize], far: &[f64]) -> Option<Vec<f64>> {
     let n = at.len();
     let mut low = vec![vec![0.0; n]; n];
     for i in 0..n {
@@ -83,7 +106,7 @@ fn solve(give: &[Vec<f64>], at: &[usize]) -> Option<Vec<f64>> {
             }
         }
     }
-    let mut x = vec![1.0; n];
+    let mut x: Vec<f64> = at.iter().map(|k| far[*k]).collect();
     for (i, row) in low.iter().enumerate() {
         let known: f64 = row[..i].iter().zip(&x).map(|(l, x)| l * x).sum();
         x[i] = (x[i] - known) / row[i];

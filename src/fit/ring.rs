@@ -1,7 +1,11 @@
 //! A slit ring, opened by hand until it passes over its host.
 
+use super::chain::Chain;
+use super::clear::Host;
 use super::measured::RingFit;
 use super::section::{Section, sections};
+use super::side::Sided;
+use super::slide::Slide;
 use super::spring::{Spring, Theory};
 use crate::mesh::{FaceKind, Mesh};
 use crate::model::{Enters, Inlay, PartId, Placement, Sides};
@@ -81,49 +85,125 @@ pub struct Ring<'a> {
     pub turn: &'a Placement,
 }
 
+/// What a ring does on its way to its seat.
+struct Bent {
+    opening_mm: f64,
+    /// Peak strain, as a ratio.
+    strain: f64,
+    /// Where it is, round the ring from its slit, deg.
+    at_deg: f64,
+    /// Peak strain while it rides by itself, and how far it is open then, mm.
+    riding: (Option<f64>, Option<f64>),
+    /// What large deflections leave of the strains.
+    large: f64,
+    /// The smallest section.
+    thinnest: Section,
+}
+
+/// No pull across the slit was found that brings a ring over flat sides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotOpened;
+
 /// Measures a slit ring; none where it has no slit, or falls apart.
-pub fn ring(ring: &Ring) -> Option<RingFit> {
-    let slit = ring.inlay.slit?;
+///
+/// # Errors
+/// [`NotOpened`].
+pub fn ring(ring: &Ring) -> Result<Option<RingFit>, NotOpened> {
     // Rings in an inside wall are pressed together, not opened.
-    if ring.inlay.surface.faces_axis() {
-        return None;
+    if ring.inlay.slit.is_none() || ring.inlay.surface.faces_axis() {
+        return Ok(None);
     }
+    measured(ring).transpose()
+}
+
+fn measured(ring: &Ring) -> Option<Result<RingFit, NotOpened>> {
+    let slit = ring.inlay.slit?;
     let back = ring.placement.inverse();
-    let [near, far] = ring.inlay.slit_rad().ok().flatten()?;
-    let (from, half) = ((near + far) / 2.0, (far - near) / 2.0);
-    let sections = sections(ring.mesh, &back, from);
-    let present = sections.iter().flatten();
-    let thinnest = present.min_by(|a, b| a.area.total_cmp(&b.area))?;
-    let spring = Spring::new(&sections, std::f64::consts::PI - half)?;
+    let walls = ring.inlay.slit_rad().ok().flatten()?;
     let stands_out = facets_stand_out(ring, &back);
     let (over_mm, bore_mm) = tightest(ring, &back)?;
     let (over_mm, bore_mm) = (over_mm / stands_out, bore_mm / stands_out);
+    let grown = (over_mm - bore_mm).max(0.0);
+    let bent = match ring.inlay.sides() {
+        None => round(ring, &back, walls, grown)?,
+        Some(sides) => match over_sides(ring, &back, sides, walls, [over_mm, bore_mm])? {
+            Ok(bent) => bent,
+            Err(not) => return Some(Err(not)),
+        },
+    };
     // Over flat sides its corners have the farthest to go.
-    let corner = ring.inlay.sides().map_or(1.0, Sides::corner);
-    let grown = (over_mm - bore_mm).max(0.0) * corner;
-    let pulled = spring.pulled(grown, Theory::Curved);
-    let (thick, radius) = bar(thinnest);
-    let riding = spring.riding(grown, Theory::Curved);
+    let grown = grown * ring.inlay.sides().map_or(1.0, Sides::corner);
+    let (thick, radius) = bar(&bent.thinnest);
     let axis = ring.turn.direction(ring.placement.direction([0.0, 0.0, 1.0]));
     let layers = layer_share(axis[2]);
     let percent = |ratio: f64| ratio * 100.0;
-    Some(RingFit {
+    Some(Ok(RingFit {
         part: ring.part,
         slit_mm: slit.width_mm,
         over_mm,
-        opening_mm: pulled.opening_mm,
-        strain_percent: percent(pulled.strain),
-        strain_at_deg: 180.0 - pulled.at.abs().to_degrees(),
+        opening_mm: bent.opening_mm,
+        strain_percent: percent(bent.strain),
+        strain_at_deg: bent.at_deg,
         uniform_percent: percent(strain_opened(thick, radius, grown)),
-        riding_percent: percent(match &riding {
-            Some(riding) => riding.strain,
-            None => strain_riding(thick, radius, grown),
-        }),
-        riding_opening_mm: riding.map(|riding| riding.opening_mm),
-        large_opening: large_opening(pulled.opening_mm, radius),
+        riding_percent: bent.riding.0.map(percent),
+        riding_opening_mm: bent.riding.1,
+        large_opening: bent.large,
         permitted_percent: ring.permitted.map(|p| percent(p * layers)),
         layer_share: layers,
+    }))
+}
+
+/// Round the axis: by small shifts, with what large ones leave of the strain beside it.
+fn round(ring: &Ring, back: &Placement, walls: [f64; 2], grown: f64) -> Option<Bent> {
+    let [near, far] = walls;
+    let (from, half) = ((near + far) / 2.0, (far - near) / 2.0);
+    let sections = sections(ring.mesh, back, from);
+    let present = sections.iter().flatten();
+    let thinnest = present.min_by(|a, b| a.area.total_cmp(&b.area))?;
+    let spring = Spring::new(&sections, std::f64::consts::PI - half)?;
+    let pulled = spring.pulled(grown, Theory::Curved);
+    let riding = spring.riding(grown, Theory::Curved);
+    let (thick, radius) = bar(thinnest);
+    let strain = riding.map_or_else(|| strain_riding(thick, radius, grown), |r| r.strain);
+    Some(Bent {
+        opening_mm: pulled.opening_mm,
+        strain: pulled.strain,
+        at_deg: 180.0 - pulled.at.abs().to_degrees(),
+        riding: (Some(strain), riding.map(|riding| riding.opening_mm)),
+        large: large_opening(pulled.opening_mm, radius),
+        thinnest: *thinnest,
     })
+}
+
+/// Over flat sides, whose corners it leaves: by its true shape.
+fn over_sides(
+    ring: &Ring,
+    back: &Placement,
+    sides: Sides,
+    walls: [f64; 2],
+    [over_mm, bore_mm]: [f64; 2],
+) -> Option<Result<Bent, NotOpened>> {
+    let corners = ring.mesh.vertices.iter().map(|p| from_axis(ring, back.point(*p)));
+    let none = (f64::INFINITY, 0.0f64);
+    let (inner, outer) = corners.fold(none, |(low, high), r| (low.min(r), high.max(r)));
+    let bars = Sided { mesh: ring.mesh, back, sides, walls, inner, outer }.bars()?;
+    let thinnest = bars.iter().map(|bar| bar.section);
+    let thinnest = thinnest.min_by(|a, b| a.area.total_cmp(&b.area))?;
+    let slit = (walls[0] + walls[1]) / 2.0;
+    let host = Host::new(sides, over_mm, slit);
+    let chain = Chain::new(bars, bore_mm, sides.half_width())?;
+    let slide = Slide { chain: &chain, host: &host };
+    let Some(pulled) = slide.pulled() else { return Some(Err(NotOpened)) };
+    let (opening_mm, peak) = (pulled.opening_mm, pulled.peak);
+    let riding = slide.riding(pulled.pose);
+    Some(Ok(Bent {
+        opening_mm,
+        strain: peak.strain,
+        at_deg: peak.at.to_degrees(),
+        riding: (riding.as_ref().map(|r| r.peak.strain), riding.as_ref().map(|r| r.opening_mm)),
+        large: 1.0,
+        thinnest,
+    }))
 }
 
 /// Thickness and mean radius of the uniform bar that a section would be, mm.

@@ -80,15 +80,41 @@ pub fn sections(mesh: &Mesh, back: &Placement, from_rad: f64) -> Vec<Option<Sect
             // The angle from the station, not from `k`: a whole turn more is another
             // rounding, and neighbours would see their common corner on two sides.
             let station = k.rem_euclid(STATIONS as i64) as usize;
-            sums[station].add(&facet, from_rad + (station as f64 + 0.5) * step, scale);
+            let cut = Cut::radial(from_rad + (station as f64 + 0.5) * step);
+            sums[station].add(&facet, &cut, scale);
         }
     }
     sums.iter().map(|sum| sum.section(scale)).collect()
 }
 
+/// Where a ring is cut: an upright plane that faces across a direction.
+#[derive(Clone, Copy, Debug)]
+pub struct Cut {
+    sin: f64,
+    cos: f64,
+    /// How far the plane is from the axis, anticlockwise, mm.
+    along: f64,
+    /// Only what lies so far out in the direction counts, mm.
+    least: f64,
+}
+
+impl Cut {
+    /// Through the axis; for facets on one side of it.
+    fn radial(angle: f64) -> Self {
+        Cut { least: f64::NEG_INFINITY, ..Cut::square(angle, 0.0, 0.0) }
+    }
+
+    /// Beside the axis, square to a side that faces a direction; no nearer to the axis
+    /// than `least` mm.
+    pub fn square(facing: f64, along: f64, least: f64) -> Self {
+        let (sin, cos) = facing.sin_cos();
+        Cut { sin, cos, along, least }
+    }
+}
+
 /// Integrals over a section, taken round its outline (Green's theorem).
 #[derive(Clone, Copy, Debug)]
-struct Sum {
+pub struct Sum {
     area: f64,
     /// Of r dA and of r2 dA.
     moments: [f64; 2],
@@ -106,13 +132,13 @@ impl Default for Sum {
 }
 
 impl Sum {
-    /// Adds where a facet crosses the half plane at an angle: a stretch of the section's
+    /// Adds where a facet crosses a cut: a stretch of the section's
     /// outline, material to its left. Radii are taken from `scale`, for small sums.
     /// Corners on the half plane count as before it, so that upright flanks that lie in it
     /// leave the closed outline of what is just beyond.
-    fn add(&mut self, facet: &Facet, angle: f64, scale: f64) {
-        let (sin, cos) = angle.sin_cos();
-        let off = |p: Vector| p[1] * cos - p[0] * sin;
+    pub fn add(&mut self, facet: &Facet, cut: &Cut, scale: f64) {
+        let Cut { sin, cos, along: beside, least } = *cut;
+        let off = |p: Vector| p[1] * cos - p[0] * sin - beside;
         let flat = |p: Vector| [p[0] * cos + p[1] * sin, p[2]];
         let mut ends = Vec::with_capacity(2);
         for k in 0..3 {
@@ -124,6 +150,9 @@ impl Sum {
             }
         }
         let [from, to] = ends[..] else { return };
+        if (from[0] + to[0]) / 2.0 < least {
+            return;
+        }
         let outward = [facet.normal[0] * cos + facet.normal[1] * sin, facet.normal[2]];
         let along = (to[0] - from[0]) * -outward[1] + (to[1] - from[1]) * outward[0];
         let (from, to) = if along >= 0.0 { (from, to) } else { (to, from) };
@@ -137,7 +166,8 @@ impl Sum {
         self.high = self.high.max(from[0]).max(to[0]);
     }
 
-    fn section(&self, scale: f64) -> Option<Section> {
+    /// The section, if there is one; with the `scale` of all that was added.
+    pub fn section(&self, scale: f64) -> Option<Section> {
         if self.area <= LEAST_MM2 {
             return None;
         }

@@ -4,7 +4,7 @@
 //! own flexibility. Deflections are small and the middle line does not stretch (below
 //! 0.3 % of the opening at R / t = 6.7); a lattice neither twists nor shears.
 
-use super::press::press;
+use super::press::{Pressed, press};
 use super::section::Section;
 use std::f64::consts::PI;
 use std::ops::Range;
@@ -190,7 +190,8 @@ impl Spring {
                 all.map(|(g, soft)| turned[g.clone()].iter().sum::<f64>() / soft).collect()
             })
             .collect();
-        let pressures = press(&points, &arms, &grouped)?;
+        let pressed = Pressed { wanted: &[1.0; TOUCHES], arms: &arms, soft: &grouped };
+        let pressures = press(&pressed, |i, k| (points[i] - points[k]).cos())?;
         let mut moments = vec![0.0; soft.len()];
         for (point, pressure) in points.iter().zip(&pressures).filter(|(_, p)| **p > 0.0) {
             self.arms(*point).for_each(|(k, arm)| moments[k] += pressure * arm * grown);

@@ -256,7 +256,7 @@ fn a_slit_ring_on_a_cylinder_has_the_section_and_strain_of_its_measures() {
             permitted: Some(0.03),
             turn: &identity,
         });
-        let fit = fit.unwrap();
+        let fit = fit.unwrap().unwrap();
         assert!((fit.over_mm - 40.0).abs() < 1e-9, "{fit:?}");
         // The tips move out the more the wider the slit: by pi / 2 of its half angle at
         // each of them, which a shift of the whole ring halves.
@@ -294,7 +294,7 @@ fn a_ring_must_pass_what_lies_between_its_seat_and_its_end() {
             permitted: None,
             turn: &Placement::IDENTITY,
         };
-        ring(&asked).unwrap().over_mm
+        ring(&asked).unwrap().unwrap().over_mm
     };
     assert!((over(Enters::Top) - 40.0).abs() < 1e-9);
     assert!((over(Enters::Bottom) - 44.0).abs() < 1e-9);

@@ -244,9 +244,9 @@ pub struct RingEntry {
     pub strain_at_deg: f64,
     /// The same for a thin ring that has its smallest section all round.
     pub uniform_strain_percent: f64,
-    /// Peak strain while it rides on that diameter by itself.
-    pub riding_percent: f64,
-    /// How far the slit opens then; null where only the closed form is known.
+    /// Peak strain while it rides on that diameter by itself; null where it was not found.
+    pub riding_percent: Option<f64>,
+    /// How far the slit opens then; null where that was not found.
     pub riding_opening_mm: Option<f64>,
     /// What of these strains is left when large deflections are allowed for.
     pub large_opening_ratio: f64,

@@ -109,7 +109,7 @@ pub(crate) fn full() -> Manifest {
             strain_percent: 0.2,
             strain_at_deg: 180.0,
             uniform_strain_percent: 0.2,
-            riding_percent: 0.15,
+            riding_percent: Some(0.15),
             riding_opening_mm: Some(9.0),
             large_opening_ratio: 0.98,
             permitted_percent: None,
