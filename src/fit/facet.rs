@@ -1,8 +1,8 @@
 //! Distances between points, triangles and triangles, exact up to rounding.
 
-use super::vector::{add, cross, dot, length, scale, sub};
 use crate::mesh::Mesh;
 use crate::model::Vector;
+use crate::model::vector::{add, cross, dot, length, scale, sub};
 
 /// A triangle with its outward normal.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,9 +4,9 @@ use super::facet::Facet;
 use super::measured::GapFit;
 use super::spread::{median_and_most, spread};
 use super::tree::Tree;
-use super::vector::{dot, sub};
 use crate::mesh::{Bounds, Mesh};
 use crate::model::Vector;
+use crate::model::vector::{dot, sub};
 use rayon::prelude::*;
 
 /// Faces that slide lean from the way by no more than this: the sine of 15 deg, more

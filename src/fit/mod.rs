@@ -34,7 +34,6 @@ mod surface;
 mod tests;
 mod tree;
 mod turn;
-mod vector;
 mod way;
 #[cfg(test)]
 mod way_tests;

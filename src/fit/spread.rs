@@ -1,8 +1,8 @@
 //! Points spread evenly over triangles, the same ones every time.
 
 use super::facet::Facet;
-use super::vector::{add, scale};
 use crate::model::Vector;
+use crate::model::vector::{add, scale};
 
 /// Points on one part's faces; more would not move a median.
 const MOST: f64 = 4_000.0;

@@ -1,8 +1,8 @@
 //! The host's surface as it was printed: facets, continued over the openings in them.
 
 use super::facet::Facet;
-use super::vector::dot;
 use crate::mesh::{Mesh, Tag, Tolerance, meridian_corners};
+use crate::model::vector::dot;
 use crate::model::{Inlay, Meridian, Placement, Surface, Vector};
 use crate::plane::Point;
 use std::collections::BTreeMap;

@@ -1,13 +1,14 @@
 //! Measurements of hand-made meshes with known distances.
 
 use super::facet::Facet;
+use super::lid;
 use super::ring::{Ring, ring};
 use super::seat::{ceiling, depth, face_step, gap};
 use super::section::{STATIONS, Section, sections};
 use super::surface::HostSurface;
 use super::tree::Tree;
-use super::{lid, vector};
 use crate::mesh::{FaceKind, Mesh, Obstacle, Tag, overlap_mm3};
+use crate::model::vector;
 use crate::model::{Enters, Inlay, PartId, Pattern, Placement, Slit, Surface, Turned, Vector};
 use crate::plane::Outline;
 use std::f64::consts::{PI, TAU};

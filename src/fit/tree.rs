@@ -1,9 +1,9 @@
 //! Facets sorted by place, so that the nearest ones are found quickly.
 
 use super::facet::{Facet, Near, distance, nearest_point};
-use super::vector::{length, sub};
 use crate::mesh;
 use crate::model::Vector;
+use crate::model::vector::{length, sub};
 
 /// The least distance is settled to this much, mm: pairs that could only be nearer by
 /// less are not looked at.

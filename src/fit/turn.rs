@@ -1,9 +1,9 @@
 //! Ways out that turn: off a thread, or out of a track after a turn in place.
 
 use super::spread::median_and_most;
-use super::vector::{cross, dot, length, sub};
 use super::way::{STEP_MM, STEPS};
 use crate::mesh::{Mesh, Obstacle};
+use crate::model::vector::{cross, dot, length, sub};
 use crate::model::{Body, Leaf, Placement, Surface, Vector};
 use std::f64::consts::TAU;
 

@@ -1,12 +1,13 @@
 //! The ways out of a design: of each lid along its axis or its thread, of loose pieces
 //! straight out.
 
+use super::Bench;
 use super::judge::FLUSH_MM;
 use super::turn::{relief_axis, turned_off};
 use super::way::{Caught, Snap, WayFit, caught, travel};
-use super::{Bench, vector};
 use crate::diagnostics::Sink;
 use crate::mesh::{Mesh, MeshFault, Obstacle};
+use crate::model::vector;
 use crate::model::{Enters, Inlay, Part, Placement, Seat, Surface, Vector};
 use rayon::prelude::*;
 
