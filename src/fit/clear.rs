@@ -104,13 +104,13 @@ impl Host {
         let last = inside.len() - 1;
         let far = |p: &Flat| self.corners.iter().all(|c| distance(*c, *p) > LEFT_TO_CORNER_MM);
         for (k, ends) in inside.iter().enumerate() {
-            for end in 0..2 {
+            for (end, at) in ends.iter().enumerate() {
                 let tip = [k, end] == [0, 0] || [k, end] == [last, 1];
-                if tip || (end == 0 && k % EVERY == 0 && far(&ends[end])) {
+                if tip || (end == 0 && k % EVERY == 0 && far(at)) {
                     let vertex = &chain.outline[k][end];
-                    let (over, gap) = self.over(ends[end]);
+                    let (over, gap) = self.over(*at);
                     touches.push(Touch {
-                        at: ends[end],
+                        at: *at,
                         normal: self.normals[over],
                         gap,
                         links: [vertex.link; 2],

@@ -83,11 +83,10 @@ fn solve(mut rows: [[f64; 5]; 4]) -> Option<[f64; 4]> {
         if rows[k][k].abs() < 1e-14 {
             return None;
         }
-        for below in k + 1..4 {
-            let share = rows[below][k] / rows[k][k];
-            for c in k..5 {
-                rows[below][c] -= share * rows[k][c];
-            }
+        let above = rows[k];
+        for below in &mut rows[k + 1..] {
+            let share = below[k] / above[k];
+            below.iter_mut().zip(above).skip(k).for_each(|(cell, a)| *cell -= share * a);
         }
     }
     let mut x = [0.0; 4];

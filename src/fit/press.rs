@@ -36,12 +36,10 @@ pub fn press(pressed: &Pressed, aside: impl Fn(usize, usize) -> f64) -> Option<V
         |i: usize, k: usize| -> f64 { arms[i].iter().zip(&weighed[k]).map(|(a, b)| a * b).sum() };
     let mut give = vec![vec![0.0; n]; n];
     let largest = largest(pressed);
-    for i in 0..n {
-        for k in 0..=i {
-            let own = if i == k { YIELDING * largest } else { 0.0 };
-            give[i][k] = bend(i, k) + moved(largest) * aside(i, k) + own;
-            give[k][i] = give[i][k];
-        }
+    for (i, k) in (0..n).flat_map(|i| (0..=i).map(move |k| (i, k))) {
+        let own = if i == k { YIELDING * largest } else { 0.0 };
+        give[i][k] = bend(i, k) + moved(largest) * aside(i, k) + own;
+        give[k][i] = give[i][k];
     }
     let mut pressing: Vec<usize> = Vec::new();
     let mut force = vec![0.0; n];
