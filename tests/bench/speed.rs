@@ -1,5 +1,5 @@
 //! How long the whole program takes on the button jar, over repeats of its motif. Prints
-//! a table, and fails where a cost is above its aim: run it on a quiet machine with
+//! a table with aims beside, and fails where the checks cost too much: run it on a quiet machine with
 //! `cargo bench --bench speed`, or some of it by name: `cargo bench --bench speed -- checks`.
 //!
 //! One thread, so that wall time bounds CPU time from above; the least of several runs.
@@ -32,10 +32,10 @@ fn main() -> ExitCode {
     }
     let mut kept = true;
     if asked("checks") {
-        kept &= checks(jar);
+        kept = checks(jar);
     }
     if asked("exact") {
-        kept &= exact_bodies(jar);
+        exact_bodies(jar);
     }
     if asked("watch") {
         watched(folder.path(), jar);
@@ -46,7 +46,7 @@ fn main() -> ExitCode {
     if kept {
         return ExitCode::SUCCESS;
     }
-    eprintln!("a cost is above its aim");
+    eprintln!("the checks cost more than their aim");
     ExitCode::FAILURE
 }
 
@@ -135,9 +135,8 @@ impl Progress for Clock {
 }
 
 /// The exact bodies of a design and their STEP files, with that of the assembly: all parts one
-/// after the other, on one thread: within 30 and 10 ms, with 200 repeats within 250 and 60 ms.
-fn exact_bodies(jar: &str) -> bool {
-    let mut kept = true;
+/// after the other, on one thread. Their aims are times of one machine: they are told, not judged.
+fn exact_bodies(jar: &str) {
     for (repeats, aims) in [(14, [30.0, 10.0]), (200, [250.0, 60.0])] {
         let text = jar.replace("repeats: 14", &format!("repeats: {repeats}"));
         let text = match repeats {
@@ -166,12 +165,10 @@ fn exact_bodies(jar: &str) -> bool {
         });
         let written = times.min().unwrap_or_default();
         let name = format!("exact, {repeats} repeats");
-        let [(bodies, fast), (files, slim)] =
-            [(built, aims[0]), (written, aims[1])].map(|(t, aim)| beside(millis(t), aim, "ms"));
+        let told = |time: Duration, aim: f64| beside(millis(time), aim, "ms").0;
+        let (bodies, files) = (told(built, aims[0]), told(written, aims[1]));
         println!("{name:<22} {bodies}, STEP {files}");
-        kept &= fast && slim;
     }
-    kept
 }
 
 /// What `watch` needs to answer a page after a save, and for a slider that moves; on as many
