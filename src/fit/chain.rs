@@ -2,73 +2,53 @@
 //! as far as it likes and does not stretch.
 
 use super::side::Bar;
+use crate::plane::Point;
 use std::ops::Range;
 
 /// So many bars that follow each other on a side, a degree, bend in one hinge.
 const TOGETHER: usize = 8;
-
-/// A point, or a direction, in the ring's plane, mm.
-pub type Flat = [f64; 2];
-
-/// x y' - y x' of two directions.
-pub fn turning(a: Flat, b: Flat) -> f64 {
-    a[0] * b[1] - a[1] * b[0]
-}
-
-/// From one point to another.
-pub fn between(a: Flat, b: Flat) -> Flat {
-    [b[0] - a[0], b[1] - a[1]]
-}
-
-/// a . b
-pub fn along(a: Flat, b: Flat) -> f64 {
-    a[0] * b[0] + a[1] * b[1]
-}
 
 /// A turn and a shift after it.
 #[derive(Clone, Copy, Debug)]
 pub struct Move {
     cos: f64,
     sin: f64,
-    shift: Flat,
+    shift: Point,
 }
 
 impl Move {
     /// By an angle about the origin, then by a way.
-    pub fn new(turn: f64, shift: Flat) -> Self {
+    pub fn new(turn: f64, shift: Point) -> Self {
         let (sin, cos) = turn.sin_cos();
         Move { cos, sin, shift }
     }
 
     /// Where a direction shows after it.
-    pub fn direction(&self, p: Flat) -> Flat {
-        [self.cos * p[0] - self.sin * p[1], self.sin * p[0] + self.cos * p[1]]
+    pub fn direction(&self, p: Point) -> Point {
+        Point::new(self.cos * p.x - self.sin * p.y, self.sin * p.x + self.cos * p.y)
     }
 
     /// Where a point is after it.
-    pub fn point(&self, p: Flat) -> Flat {
-        let [x, y] = self.direction(p);
-        [x + self.shift[0], y + self.shift[1]]
+    pub fn point(&self, p: Point) -> Point {
+        self.direction(p) + self.shift
     }
 
     /// This one, then another.
     pub fn then(&self, next: &Move) -> Move {
-        let [cos, sin] = next.direction([self.cos, self.sin]);
-        Move { cos, sin, shift: next.point(self.shift) }
+        let Point { x, y } = next.direction(Point::new(self.cos, self.sin));
+        Move { cos: x, sin: y, shift: next.point(self.shift) }
     }
 
     /// What undoes it.
     pub fn inverse(&self) -> Move {
-        let back = Move { cos: self.cos, sin: -self.sin, shift: [0.0; 2] };
-        let [x, y] = back.direction(self.shift);
-        Move { shift: [-x, -y], ..back }
+        let back = Move { cos: self.cos, sin: -self.sin, shift: Point::default() };
+        Move { shift: -back.direction(self.shift), ..back }
     }
 
     /// This one after a turn about a point that is known before it.
-    pub fn hinged(&self, about: Flat, turn: f64) -> Move {
-        let turned = Move::new(turn, [0.0; 2]);
-        let [x, y] = turned.direction(about);
-        Move { shift: [about[0] - x, about[1] - y], ..turned }.then(self)
+    pub fn hinged(&self, about: Point, turn: f64) -> Move {
+        let turned = Move::new(turn, Point::default());
+        Move { shift: about - turned.direction(about), ..turned }.then(self)
     }
 }
 
@@ -76,7 +56,7 @@ impl Move {
 #[derive(Clone, Debug)]
 pub struct Hinge {
     /// At rest, mm.
-    pub at: Flat,
+    pub at: Point,
     /// Turn, rad, for a moment over the modulus of 1 mm3.
     pub soft: f64,
     /// The bars that bend there.
@@ -89,7 +69,7 @@ pub struct Hinge {
 #[derive(Clone, Copy, Debug)]
 pub struct Vertex {
     /// At rest, mm.
-    pub at: Flat,
+    pub at: Point,
     /// The link that it goes with.
     pub link: usize,
     /// How many bars are before it.
@@ -107,7 +87,7 @@ pub struct Chain {
     /// The hinges of each side.
     pub sides: Vec<Range<usize>>,
     /// Middles of the two end faces, mm.
-    pub tips: [Flat; 2],
+    pub tips: [Point; 2],
 }
 
 /// How a chain lies: the moves of its links from where they are at rest.
@@ -122,9 +102,9 @@ pub struct Pose {
 #[derive(Clone, Copy, Debug)]
 pub struct Push {
     /// Where, mm.
-    pub at: Flat,
+    pub at: Point,
     /// Over the modulus, mm2.
-    pub force: Flat,
+    pub force: Point,
     /// How many bars are before it.
     pub arc: f64,
 }
@@ -157,12 +137,8 @@ impl Chain {
             let same = bars[from..].iter().take_while(|b| b.facing == bars[from].facing).count();
             let to = from + same.min(TOGETHER);
             let soft: f64 = bars[from..to].iter().map(Bar::flexibility).sum();
-            let mut at = [0.0; 2];
-            for bar in &bars[from..to] {
-                let share = bar.flexibility() / soft;
-                let middle = middle(bar);
-                at = [at[0] + share * middle[0], at[1] + share * middle[1]];
-            }
+            let share = |bar: &Bar| middle(bar) * (bar.flexibility() / soft);
+            let at = bars[from..to].iter().map(share).fold(Point::default(), |a, b| a + b);
             let vertex = |bar: &Bar, reach: f64, k: usize, link: usize| {
                 let at = on_side(bar, inner, reach.clamp(-most, most));
                 Vertex { at, link, arc: k as f64 }
@@ -193,7 +169,7 @@ impl Chain {
     /// The pose with given turns of which a link has made a move.
     pub fn pose(&self, turns: Vec<f64>, held: usize, moved: Move) -> Pose {
         let mut links = Vec::with_capacity(turns.len() + 1);
-        links.push(Move::new(0.0, [0.0; 2]));
+        links.push(Move::new(0.0, Point::default()));
         for (hinge, turn) in self.hinges.iter().zip(&turns) {
             let before = links[links.len() - 1];
             links.push(before.hinged(hinge.at, *turn));
@@ -204,7 +180,7 @@ impl Chain {
     }
 
     /// Where the inner outline is.
-    pub fn inside(&self, pose: &Pose) -> Vec<[Flat; 2]> {
+    pub fn inside(&self, pose: &Pose) -> Vec<[Point; 2]> {
         let at = |v: &Vertex| pose.links[v.link].point(v.at);
         self.outline.iter().map(|ends| [at(&ends[0]), at(&ends[1])]).collect()
     }
@@ -212,12 +188,11 @@ impl Chain {
     /// How much farther the tips are apart than at rest, mm.
     pub fn opening(&self, pose: &Pose) -> f64 {
         let [a, b] = self.ends(pose);
-        let length = |v: Flat| v[0].hypot(v[1]);
-        length(between(a, b)) - length(between(self.tips[0], self.tips[1]))
+        a.distance(b) - self.tips[0].distance(self.tips[1])
     }
 
     /// Where the tips are.
-    pub fn ends(&self, pose: &Pose) -> [Flat; 2] {
+    pub fn ends(&self, pose: &Pose) -> [Point; 2] {
         let last = pose.links.len() - 1;
         [pose.links[0].point(self.tips[0]), pose.links[last].point(self.tips[1])]
     }
@@ -232,15 +207,13 @@ impl Chain {
                 let rest = middle(bar);
                 // Bars bend one after the other: the middle one half as far as their hinge.
                 let [before, after] = [&pose.links[k], &pose.links[k + 1]];
-                let [p, q] = [before.point(rest), after.point(rest)];
-                let at = [(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0];
-                let way = [-bar.facing.sin(), bar.facing.cos()];
-                let [d, e] = [before.direction(way), after.direction(way)];
-                let way = [(d[0] + e[0]) / 2.0, (d[1] + e[1]) / 2.0];
+                let at = (before.point(rest) + after.point(rest)) * 0.5;
+                let way = Point::new(-bar.facing.sin(), bar.facing.cos());
+                let way = (before.direction(way) + after.direction(way)) * 0.5;
                 let (mut moment, mut pull) = (0.0, 0.0);
                 for push in pushes.iter().filter(|push| push.arc > index as f64 + 0.5) {
-                    moment += turning(between(at, push.at), push.force);
-                    pull += along(way, push.force);
+                    moment += (push.at - at).cross(push.force);
+                    pull += way.dot(push.force);
                 }
                 let s = &bar.section;
                 // A moment that turns what follows anticlockwise presses the inner fibre.
@@ -248,7 +221,7 @@ impl Chain {
                     .map(|r| (moment * (r - s.centroid) / s.inertia + pull / s.area).abs());
                 let strain = fibres[0].max(fibres[1]);
                 if strain > peak.strain {
-                    peak = Peak { strain, at: rest[1].atan2(rest[0]).abs() };
+                    peak = Peak { strain, at: rest.y.atan2(rest.x).abs() };
                 }
             }
         }
@@ -257,12 +230,12 @@ impl Chain {
 }
 
 /// A point of a bar at rest: so far out, and so far along its side.
-fn on_side(bar: &Bar, out: f64, along: f64) -> Flat {
+fn on_side(bar: &Bar, out: f64, along: f64) -> Point {
     let (sin, cos) = bar.facing.sin_cos();
-    [out * cos - along * sin, out * sin + along * cos]
+    Point::new(out * cos - along * sin, out * sin + along * cos)
 }
 
 /// The middle of a bar at rest.
-fn middle(bar: &Bar) -> Flat {
+fn middle(bar: &Bar) -> Point {
     on_side(bar, bar.section.centroid, (bar.from + bar.to) / 2.0)
 }

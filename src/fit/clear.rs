@@ -3,9 +3,10 @@
 //! Corners of the ring look away from the host and touch nothing. What touches are corners
 //! of the host on sides of the ring, its tips on sides of the host, and sides that bow.
 
-use super::chain::{Chain, Flat, Move, Vertex, along, between, turning};
+use super::chain::{Chain, Move, Vertex};
 use super::linear::{Row, raised};
 use crate::model::Sides;
+use crate::plane::Point;
 
 /// Points of a ring's side so near to a corner of the host are left to the corner, mm: the
 /// next moves may bring them to its other side.
@@ -28,17 +29,17 @@ pub struct Host {
     /// Distance of its sides, mm.
     pub apothem: f64,
     /// Outward directions of its sides, anticlockwise.
-    normals: Vec<Flat>,
-    corners: Vec<Flat>,
+    normals: Vec<Point>,
+    corners: Vec<Point>,
 }
 
 /// Where a ring and the host may touch.
 #[derive(Clone, Copy, Debug)]
 pub struct Touch {
     /// Of the ring, mm.
-    pub at: Flat,
+    pub at: Point,
     /// Direction in which the host presses.
-    pub normal: Flat,
+    pub normal: Point,
     /// Distance in that direction, mm; below 0 where they overlap.
     pub gap: f64,
     /// Links between which it is, and how far from the first to the second.
@@ -60,7 +61,7 @@ impl Host {
         let turn = std::f64::consts::TAU / f64::from(sides);
         let at = |side: f64, far: f64| {
             let (sin, cos) = (first + side * turn).sin_cos();
-            [far * cos, far * sin]
+            Point::new(far * cos, far * sin)
         };
         let corner = apothem / (turn / 2.0).cos();
         Host {
@@ -76,19 +77,19 @@ impl Host {
     }
 
     /// The side over which a point lies, and how far it is outside.
-    fn over(&self, p: Flat) -> (usize, f64) {
-        let sides = self.normals.iter().enumerate().map(|(k, n)| (k, along(*n, p)));
+    fn over(&self, p: Point) -> (usize, f64) {
+        let sides = self.normals.iter().enumerate().map(|(k, n)| (k, n.dot(p)));
         let over = sides.fold((0, f64::NEG_INFINITY), |a, b| if b.1 > a.1 { b } else { a });
         (over.0, over.1 - self.apothem)
     }
 
     /// How far a point is outside, mm.
-    pub fn outside(&self, p: Flat) -> f64 {
+    pub fn outside(&self, p: Point) -> f64 {
         self.over(p).1
     }
 
     /// Where a ring may touch the host.
-    pub fn touches(&self, chain: &Chain, inside: &[[Flat; 2]]) -> Vec<Touch> {
+    pub fn touches(&self, chain: &Chain, inside: &[[Point; 2]]) -> Vec<Touch> {
         let mut touches = Vec::new();
         for corner in &self.corners {
             let all = 0..inside.len();
@@ -102,7 +103,7 @@ impl Host {
             }
         }
         let last = inside.len() - 1;
-        let far = |p: &Flat| self.corners.iter().all(|c| distance(*c, *p) > LEFT_TO_CORNER_MM);
+        let far = |p: &Point| self.corners.iter().all(|c| c.distance(*p) > LEFT_TO_CORNER_MM);
         for (k, ends) in inside.iter().enumerate() {
             for (end, at) in ends.iter().enumerate() {
                 let tip = [k, end] == [0, 0] || [k, end] == [last, 1];
@@ -126,7 +127,7 @@ impl Host {
     /// Moves a bent ring until the least of its distances from the host is most, from where
     /// it is: the move, and that least, mm; below 0 where it overlaps the host. Step by step,
     /// each the best for straight lines.
-    pub fn settled(&self, chain: &Chain, bent: &[[Flat; 2]], start: Move) -> (Move, f64) {
+    pub fn settled(&self, chain: &Chain, bent: &[[Point; 2]], start: Move) -> (Move, f64) {
         let looked = |by: &Move| -> (Vec<Touch>, f64) {
             let there: Vec<_> = bent.iter().map(|ends| ends.map(|p| by.point(p))).collect();
             let touches = self.touches(chain, &there);
@@ -138,7 +139,7 @@ impl Host {
         let mut reach = FIRST_MM;
         for _ in 0..STEPS {
             let row = |t: &Touch| Row {
-                rise: [t.normal[0], t.normal[1], turning(t.at, t.normal) / self.apothem],
+                rise: [t.normal.x, t.normal.y, t.at.cross(t.normal) / self.apothem],
                 height: t.gap,
             };
             let rows: Vec<Row> = touches.iter().map(row).collect();
@@ -146,7 +147,7 @@ impl Host {
             if hoped - clear < GAINS_MM {
                 break;
             }
-            let next = by.then(&Move::new(step[2] / self.apothem, [step[0], step[1]]));
+            let next = by.then(&Move::new(step[2] / self.apothem, Point::new(step[0], step[1])));
             let found = looked(&next);
             let kept = (found.1 - clear) / (hoped - clear);
             if kept > 0.0 {
@@ -160,10 +161,10 @@ impl Host {
 }
 
 /// Of some stretches of an outline the one whose beginning is nearest to a point.
-fn nearest(p: Flat, inside: &[[Flat; 2]], among: std::ops::Range<usize>) -> Option<usize> {
+fn nearest(p: Point, inside: &[[Point; 2]], among: std::ops::Range<usize>) -> Option<usize> {
     let far = |k: usize| {
-        let [[a, b], [c, d]] = inside[k];
-        (p[0] - (a + c) / 2.0).powi(2) + (p[1] - (b + d) / 2.0).powi(2)
+        let off = p - (inside[k][0] + inside[k][1]) * 0.5;
+        off.dot(off)
     };
     let all = among.map(|k| (far(k), k));
     all.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, k)| k)
@@ -171,35 +172,29 @@ fn nearest(p: Flat, inside: &[[Flat; 2]], among: std::ops::Range<usize>) -> Opti
 
 /// A corner of the host and a stretch of a ring's side, which goes on beyond the ring's
 /// corners. At the sides next to the slit a corner may be past the tip instead.
-fn on_side(corner: Flat, chain: &Chain, inside: &[[Flat; 2]], k: usize) -> Touch {
+fn on_side(corner: Point, chain: &Chain, inside: &[[Point; 2]], k: usize) -> Touch {
     let [a, b] = inside[k];
-    let way = between(a, b);
-    let length = along(way, way).sqrt();
-    let share = along(between(a, corner), way) / (length * length);
-    let way = way.map(|c| c / length);
-    let touch = |at: Flat, normal: Flat, share: f64, [from, to]: &[Vertex; 2]| Touch {
+    let length = a.distance(b);
+    let way = (b - a).unit();
+    let share = (corner - a).dot(way) / length;
+    let touch = |at: Point, normal: Point, share: f64, [from, to]: &[Vertex; 2]| Touch {
         at,
         normal,
-        gap: along(normal, between(corner, at)),
+        gap: normal.dot(at - corner),
         links: [from.link, to.link],
         share,
         arc: from.arc + share * (to.arc - from.arc),
     };
-    let foot = [a[0] + share * length * way[0], a[1] + share * length * way[1]];
-    let within = touch(foot, [way[1], -way[0]], share.clamp(0.0, 1.0), &chain.outline[k]);
+    let foot = a + way * (share * length);
+    let within = touch(foot, -way.left(), share.clamp(0.0, 1.0), &chain.outline[k]);
     let last = inside.len() - 1;
     let side = chain.hinges[k].side;
     let past = if side == 0 {
         touch(inside[0][0], way, 0.0, &chain.outline[0])
     } else if side + 1 == chain.sides.len() {
-        touch(inside[last][1], way.map(|c| -c), 1.0, &chain.outline[last])
+        touch(inside[last][1], -way, 1.0, &chain.outline[last])
     } else {
         return within;
     };
     if past.gap > within.gap { past } else { within }
-}
-
-fn distance(p: Flat, q: Flat) -> f64 {
-    let [x, y] = between(p, q);
-    x.hypot(y)
 }

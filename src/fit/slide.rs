@@ -5,9 +5,10 @@
 //! they slide off along its sides by millimetres, and the host's corners press on the
 //! straight sides of the ring. Small shifts do not tell that; the shape is found as it is.
 
-use super::chain::{Chain, Flat, Hinge, Move, Peak, Pose, Push, along, between, turning};
+use super::chain::{Chain, Hinge, Move, Peak, Pose, Push};
 use super::clear::{Host, Touch};
 use super::press::{Pressed, largest, moved, press};
+use crate::plane::Point;
 
 /// First pull: it would turn the hinges by so much in all if nothing moved, rad.
 const FIRST_RAD: f64 = 0.2;
@@ -78,15 +79,14 @@ pub struct Pulled {
 /// A chain whose tips are pulled apart by a force over the modulus (mm2), found from the
 /// turn of its first link under a little less; none if it is not found.
 pub fn pull(chain: &Chain, force: f64, lead: f64) -> Option<Pulled> {
-    let reach = |lead: f64| -> (Pose, Flat) {
-        let start = Move::new(lead, [0.0; 2]);
-        let [x, y] = start.direction(chain.tips[0]);
-        let mut link = Move::new(lead, [-x, -y]);
+    let reach = |lead: f64| -> (Pose, Point) {
+        let start = Move::new(lead, Point::default());
+        let mut link = Move::new(lead, -start.direction(chain.tips[0]));
         let mut links = vec![link];
         let mut turns = Vec::with_capacity(chain.hinges.len());
         for hinge in &chain.hinges {
             // The moment of the pull: the distance from its line.
-            let turn = force * link.point(hinge.at)[0] * hinge.soft;
+            let turn = force * link.point(hinge.at).x * hinge.soft;
             link = link.hinged(hinge.at, turn);
             links.push(link);
             turns.push(turn);
@@ -94,28 +94,28 @@ pub fn pull(chain: &Chain, force: f64, lead: f64) -> Option<Pulled> {
         (Pose { links, turns }, link.point(chain.tips[1]))
     };
     // The secant method for the turn with which the last tip comes below the first one.
-    let span = chain.tips[0][0].hypot(chain.tips[0][1]);
+    let span = chain.tips[0].length();
     let (mut a, mut b) = (lead, lead + 1e-3);
-    let mut off = reach(a).1[0];
+    let mut off = reach(a).1.x;
     for _ in 0..STEPS {
         let (pose, tip) = reach(b);
-        if tip[0].abs() < 1e-10 * span {
-            let push = Push { at: tip, force: [0.0, -force], arc: f64::INFINITY };
-            return (tip[1] < 0.0).then_some(Pulled { pose, push, lead: b });
+        if tip.x.abs() < 1e-10 * span {
+            let push = Push { at: tip, force: Point::new(0.0, -force), arc: f64::INFINITY };
+            return (tip.y < 0.0).then_some(Pulled { pose, push, lead: b });
         }
-        let next = b - tip[0] * (b - a) / (tip[0] - off);
+        let next = b - tip.x * (b - a) / (tip.x - off);
         if !next.is_finite() {
             return None;
         }
-        (a, off, b) = (b, tip[0], next.clamp(b - 0.2, b + 0.2));
+        (a, off, b) = (b, tip.x, next.clamp(b - 0.2, b + 0.2));
     }
     None
 }
 
 /// The turn of the first link of a chain that nothing pulls.
 pub fn lead(chain: &Chain) -> f64 {
-    let [[a, b], [c, d]] = chain.tips;
-    -std::f64::consts::FRAC_PI_2 - (d - b).atan2(c - a)
+    let way = chain.tips[1] - chain.tips[0];
+    -std::f64::consts::FRAC_PI_2 - way.y.atan2(way.x)
 }
 
 impl Slide<'_> {
@@ -123,10 +123,10 @@ impl Slide<'_> {
     /// none if that is not found.
     pub fn pulled(&self) -> Option<Slid> {
         let chain = self.chain;
-        let lever = |h: &Hinge| (chain.tips[0][0] - h.at[0]).abs() * h.soft;
+        let lever = |h: &Hinge| (chain.tips[0].x - h.at.x).abs() * h.soft;
         let first = FIRST_RAD / chain.hinges.iter().map(lever).sum::<f64>();
         let side = std::f64::consts::TAU / self.host.sides() as f64;
-        let starts = TURNS.map(|turn| Move::new(turn * side, [0.0; 2]));
+        let starts = TURNS.map(|turn| Move::new(turn * side, Point::default()));
         let mut low = self.laid(pull(chain, 0.0, lead(chain))?, starts);
         let mut high = None;
         for step in 1..=PULLS {
@@ -228,7 +228,7 @@ impl Slide<'_> {
             let share = step.share(back);
             let turns = pose.turns.iter().zip(&step.turns).map(|(t, d)| t + share * d).collect();
             let [x, y, turn] = step.moved.map(|m| m * share);
-            let held = pose.links[back].then(&Move::new(turn, [x, y]));
+            let held = pose.links[back].then(&Move::new(turn, Point::new(x, y)));
             let most = pose.turns.iter().fold(0.0, |a: f64, t| a.max(t.abs()));
             let changed = step.turns.iter().fold(0.0, |a: f64, t| a.max(t.abs()));
             pose = chain.pose(turns, back, held);
@@ -254,9 +254,9 @@ impl Slide<'_> {
     /// Whether the axis of the host is within the ring and the line that closes its slit: one
     /// that has sprung off is clear of its host, too.
     fn lies_round(&self, pose: &Pose) -> bool {
-        let inside: Vec<Flat> = self.chain.inside(pose).into_iter().flatten().collect();
+        let inside: Vec<Point> = self.chain.inside(pose).into_iter().flatten().collect();
         let next = inside.iter().cycle().skip(1);
-        let turned = |(p, q): (&Flat, &Flat)| turning(*p, *q).atan2(along(*p, *q));
+        let turned = |(p, q): (&Point, &Point)| p.cross(*q).atan2(p.dot(*q));
         inside.iter().zip(next).map(turned).sum::<f64>() > std::f64::consts::PI
     }
 
@@ -269,14 +269,14 @@ impl Slide<'_> {
             .into_iter()
             .filter(|t| t.gap < NEAR_MM)
             .collect();
-        let hinges: Vec<Flat> =
+        let hinges: Vec<Point> =
             self.chain.hinges.iter().zip(&pose.links).map(|(h, link)| link.point(h.at)).collect();
         let soft: Vec<f64> = self.chain.hinges.iter().map(|h| h.soft).collect();
         let arms: Vec<Vec<f64>> = touches.iter().map(|t| self.arms(t, &hinges)).collect();
         let apothem = self.host.apothem;
         let free: Vec<[f64; 3]> = touches
             .iter()
-            .map(|t| [t.normal[0], t.normal[1], turning(t.at, t.normal) / apothem])
+            .map(|t| [t.normal.x, t.normal.y, t.at.cross(t.normal) / apothem])
             .collect();
         let wanted: Vec<f64> =
             touches.iter().zip(&arms).map(|(t, arms)| dot(arms, &pose.turns) - t.gap).collect();
@@ -290,19 +290,16 @@ impl Slide<'_> {
         let whole = moved(largest(&pressed));
         let [x, y, turn] = [0, 1, 2].map(|c| whole * sum(&|k| free[k][c]));
         let pushes = touches.iter().zip(&forces).filter(|(_, force)| **force > 0.0);
-        let pushes = pushes.map(|(t, force)| Push {
-            at: t.at,
-            force: t.normal.map(|c| c * force),
-            arc: t.arc,
-        });
+        let pushes =
+            pushes.map(|(t, force)| Push { at: t.at, force: t.normal * *force, arc: t.arc });
         Some(Step { turns, moved: [x, y, turn / apothem], pushes: pushes.collect() })
     }
 
     /// Moments at the hinges between the back and a touch for a unit force there.
-    fn arms(&self, touch: &Touch, hinges: &[Flat]) -> Vec<f64> {
+    fn arms(&self, touch: &Touch, hinges: &[Point]) -> Vec<f64> {
         let back = self.chain.back();
-        let arm = |(k, hinge): (usize, &Flat)| {
-            let lever = turning(between(*hinge, touch.at), touch.normal);
+        let arm = |(k, hinge): (usize, &Point)| {
+            let lever = (touch.at - *hinge).cross(touch.normal);
             let [near, far] = touch.links.map(|link| {
                 if (back..link).contains(&k) {
                     lever
@@ -331,7 +328,7 @@ struct Laid {
 impl Laid {
     /// What pulls, over the modulus, mm2.
     fn force(&self) -> f64 {
-        -self.pulled.push.force[1]
+        -self.pulled.push.force.y
     }
 }
 

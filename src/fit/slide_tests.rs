@@ -6,6 +6,7 @@ use super::ring::{large_opening, strain_opened, strain_riding};
 use super::section::Section;
 use super::side::Bar;
 use super::slide::{Pulled, Slide, lead, pull};
+use crate::plane::Point;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 fn near(found: f64, expected: f64, share: f64) {
@@ -129,8 +130,8 @@ fn cantilevers_bend_as_the_elastica() {
         let found = pulled(&chain, load);
         near(chain.opening(&found.pose) / 2.0, deflects, 1e-4);
         // The line of the tips lies where x is 0; the foot stays square to it.
-        let foot = found.pose.links[chain.back()].point([-1.0, 0.0]);
-        near(-foot[0], 1.0 - shortens, 1e-4);
+        let foot = found.pose.links[chain.back()].point(Point::new(-1.0, 0.0));
+        near(-foot.x, 1.0 - shortens, 1e-4);
     }
 }
 
@@ -155,11 +156,11 @@ fn a_hexagon_opens_as_straight_beams_by_hand() {
 fn an_outline_settles_where_it_clears_most() {
     let chain = regular(6, 40, 10.5, 1.0);
     let inside: Vec<_> = chain.outline.iter().map(|ends| ends.map(|v| v.at)).collect();
-    let (by, clear) = host(6, 9.0).settled(&chain, &inside, Move::new(0.1, [0.9, -0.7]));
+    let (by, clear) = host(6, 9.0).settled(&chain, &inside, Move::new(0.1, Point::new(0.9, -0.7)));
     assert!((clear - 1.0).abs() < 1e-6, "{clear}");
     let tip = inside[0][0];
     let moved = by.point(tip);
-    assert!((moved[0] - tip[0]).hypot(moved[1] - tip[1]) < 1e-5, "{moved:?}");
+    assert!(moved.distance(tip) < 1e-5, "{moved:?}");
 }
 
 /// Let go from where it is clear, a round ring rides as the closed form of its contact says,
