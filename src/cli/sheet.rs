@@ -5,9 +5,10 @@
 
 use crate::model::Model;
 use crate::output::manifest::{
-    AirGap, Form, Gap, LidEntry, Manifest, PartEntry, RequireEntry, SeatEntry, Side, TurnEntry,
-    Value, WayEntry,
+    AirGap, Form, Gap, LidEntry, Manifest, PartEntry, RequireEntry, SeatEntry, Side, Value,
+    WayEntry,
 };
+use crate::quantity::decimals;
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -122,16 +123,16 @@ fn parts(manifest: &Manifest) -> Group {
 }
 
 fn part_row(part: &PartEntry) -> Row {
-    let [x, y, z] = part.size_mm.map(|c| number(c, 2));
+    let [x, y, z] = part.size_mm.map(|c| decimals(c, 2));
     let form = match part.form {
         Form::Exact => "exact",
         Form::Mesh => "mesh",
     };
     let mut body = format!("{form}, {}", counted(part.pieces, "piece"));
     if let Some(capacity) = part.capacity_ml {
-        body += &format!(", holds {} ml", number(capacity, 1));
+        body += &format!(", holds {} ml", decimals(capacity, 1));
         if let Some(ounces) = part.capacity_fl_oz {
-            body += &format!(" ({} fl oz)", number(ounces, 1));
+            body += &format!(" ({} fl oz)", decimals(ounces, 1));
         }
     }
     if part.files.is_empty() {
@@ -140,9 +141,9 @@ fn part_row(part: &PartEntry) -> Row {
     Row::of([
         part.name.clone(),
         format!("{x} x {y} x {z} mm"),
-        format!("{} cm3", number(part.volume_mm3 / 1000.0, 2)),
-        format!("{} g {}", number(part.mass_g, 1), part.material),
-        format!("{} m", number(part.filament_m, 2)),
+        format!("{} cm3", decimals(part.volume_mm3 / 1000.0, 2)),
+        format!("{} g {}", decimals(part.mass_g, 1), part.material),
+        format!("{} m", decimals(part.filament_m, 2)),
         body,
     ])
 }
@@ -154,13 +155,13 @@ fn seats(manifest: &Manifest) -> Group {
 
 fn seat_row(seat: &SeatEntry) -> Row {
     let (low, high) = (seat.face_step_mm.lowest, seat.face_step_mm.highest);
-    let ceiling = seat.ceiling_deg.steepest.map(|a| format!("ceiling {} deg", number(a, 2)));
+    let ceiling = seat.ceiling_deg.steepest.map(|a| format!("ceiling {} deg", decimals(a, 2)));
     Row {
         cells: vec![
             format!("{} in {}", seat.inlay, seat.host),
             format!("{} from {}{}", gap(&seat.gap_mm), seat.taken_from, overlap(seat.overlap_mm3)),
-            format!("depth {} mm", number(seat.depth_mm, 3)),
-            format!("step {} to {} mm", number(low, 3), number(high, 3)),
+            format!("depth {} mm", decimals(seat.depth_mm, 3)),
+            format!("step {} to {} mm", decimals(low, 3), decimals(high, 3)),
             ceiling.unwrap_or_default(),
         ],
         strained: tightness(&seat.gap_mm, seat.overlap_mm3),
@@ -172,35 +173,34 @@ fn lids(manifest: &Manifest) -> Group {
         cells: vec![
             format!("{} on {}", lid.lid, lid.host),
             format!("{}{}", gap(&lid.gap_mm), overlap(lid.overlap_mm3)),
-            format!("engages {} mm{}", number(lid.engagement_mm, 3), turns_off(manifest, lid)),
-            lid.capacity_ml.map(|ml| format!("{} ml below it", number(ml, 1))).unwrap_or_default(),
+            format!("engages {} mm{}", decimals(lid.engagement_mm, 3), turns_off(manifest, lid)),
+            lid.capacity_ml
+                .map(|ml| format!("{} ml below it", decimals(ml, 1)))
+                .unwrap_or_default(),
         ],
         strained: tightness(&lid.gap_mm, lid.overlap_mm3),
     });
     Group { word: "lid", heads: &["gap", "engagement", "below it"], rows: rows.collect() }
 }
 
+/// The way of a part out of its host, where one was tried.
+fn way_of<'a>(manifest: &'a Manifest, part: &str, host: &str) -> Option<&'a WayEntry> {
+    manifest.ways.iter().find(|way| way.part == part && way.host == host)
+}
+
 /// How far a lid turns to come off; nothing where it goes straight.
 fn turns_off(manifest: &Manifest, lid: &LidEntry) -> String {
-    let own = |way: &&WayEntry| (&way.part, &way.host) == (&lid.lid, &lid.host);
-    let turn = manifest.ways.iter().find(own).and_then(|way| way.turn.as_ref());
-    let told = |turn: &TurnEntry| {
-        let degrees = number(turn.by_deg.abs(), 0);
-        match turn.rise_mm {
-            rise if rise > 0.0 => format!(", unscrews by {degrees} deg"),
-            _ => format!(", is free after {degrees} deg"),
-        }
-    };
-    turn.map(told).unwrap_or_default()
+    let turn = way_of(manifest, &lid.lid, &lid.host).and_then(|way| way.turn.as_ref());
+    turn.map_or(String::new(), |turn| format!(", {}", turn.told()))
 }
 
 /// What is fitted but not made.
 fn bought(manifest: &Manifest) -> Group {
     let rows = manifest.bought.iter().map(|thing| {
-        let [x, y, z] = thing.size_mm.map(|c| number(c, 2));
+        let [x, y, z] = thing.size_mm.map(|c| decimals(c, 2));
         let tolerance = match (&thing.tolerance_grade, thing.tolerance_mm) {
             (Some(grade), _) => format!("holds {grade}"),
-            (None, Some(zone)) => format!("holds {} mm", number(zone, 3)),
+            (None, Some(zone)) => format!("holds {} mm", decimals(zone, 3)),
             (None, None) => String::new(),
         };
         Row::of([thing.name.clone(), format!("{x} x {y} x {z} mm"), tolerance])
@@ -210,10 +210,9 @@ fn bought(manifest: &Manifest) -> Group {
 
 fn pairs(manifest: &Manifest) -> Group {
     let rows = manifest.fits.iter().map(|fit| {
-        let free = manifest.ways.iter().find(|w| (&w.part, &w.host) == (&fit.part, &fit.host));
-        let way = match free {
+        let way = match way_of(manifest, &fit.part, &fit.host) {
             Some(way) if way.caught.is_none() => {
-                format!("comes out over {} mm", number(way.travel_mm, 1))
+                format!("comes out over {} mm", decimals(way.travel_mm, 1))
             }
             Some(_) => "caught".to_string(),
             None => String::new(),
@@ -244,17 +243,17 @@ fn overlap(overlap_mm3: f64) -> String {
     if !is_shared(overlap_mm3) {
         return String::new();
     }
-    format!(", OVERLAP {} mm3", number(overlap_mm3, 3))
+    format!(", OVERLAP {} mm3", decimals(overlap_mm3, 3))
 }
 
 fn rings(manifest: &Manifest) -> Group {
     let rows = manifest.rings.iter().map(|ring| {
         let share = ring.permitted_percent.map(|permitted| ring.strain_percent / permitted);
-        let mut strain = format!("strain {} %", number(ring.strain_percent, 2));
+        let mut strain = format!("strain {} %", decimals(ring.strain_percent, 2));
         if let Some(permitted) = ring.permitted_percent {
-            let _ = write!(strain, " of {} %", number(permitted, 2));
+            let _ = write!(strain, " of {} %", decimals(permitted, 2));
         }
-        let (opening, over) = (number(ring.opening_mm, 2), number(ring.over_mm, 2));
+        let (opening, over) = (decimals(ring.opening_mm, 2), decimals(ring.over_mm, 2));
         Row {
             cells: vec![
                 ring.part.clone(),
@@ -270,17 +269,17 @@ fn rings(manifest: &Manifest) -> Group {
 fn snaps(manifest: &Manifest) -> Group {
     let rows = manifest.ways.iter().filter_map(|way| {
         let snap = way.snap.as_ref()?;
-        let mut strain = format!("strain {} %", number(snap.strain_percent, 2));
+        let mut strain = format!("strain {} %", decimals(snap.strain_percent, 2));
         if let Some(permitted) = snap.permitted_percent {
-            let _ = write!(strain, " of {} %", number(permitted, 2));
+            let _ = write!(strain, " of {} %", decimals(permitted, 2));
         }
         let mut cells = vec![
             format!("{} on {}", way.part, way.host),
-            format!("stretches over {} mm", number(snap.undercut_mm, 2)),
+            format!("stretches over {} mm", decimals(snap.undercut_mm, 2)),
             strain,
         ];
         cells.push(match snap.spreads_n {
-            Some(force) => format!("some {} N to spread", number(force, 0)),
+            Some(force) => format!("some {} N to spread", decimals(force, 0)),
             None => String::new(),
         });
         let share = snap.permitted_percent.map(|permitted| snap.strain_percent / permitted);
@@ -291,11 +290,11 @@ fn snaps(manifest: &Manifest) -> Group {
 
 fn prints(manifest: &Manifest) -> Group {
     let rows = manifest.print.iter().map(|print| {
-        let limit = number(manifest.printer.overhang_deg, 2);
-        let steepest = number(print.steepest_overhang_deg, 1);
+        let limit = decimals(manifest.printer.overhang_deg, 2);
+        let steepest = decimals(print.steepest_overhang_deg, 1);
         let overhang = match print.steep_area_mm2 {
             area if area >= 0.05 => {
-                format!("{} mm2 steeper than {limit} deg, up to {steepest}", number(area, 1))
+                format!("{} mm2 steeper than {limit} deg, up to {steepest}", decimals(area, 1))
             }
             _ if print.steepest_overhang_deg < 0.05 => "nothing hangs over".to_string(),
             _ => format!("hangs over by {steepest} of {limit} deg"),
@@ -305,7 +304,7 @@ fn prints(manifest: &Manifest) -> Group {
             let _ = write!(copies, " and {} spare", print.spares);
         }
         let brim = match (&print.brim, &print.base) {
-            (Some(brim), _) => format!(", brim {} mm", number(brim.width_mm, 2)),
+            (Some(brim), _) => format!(", brim {} mm", decimals(brim.width_mm, 2)),
             (None, Some(base)) if base.brim_advised => ", brim advised".to_string(),
             _ => String::new(),
         };
@@ -314,7 +313,7 @@ fn prints(manifest: &Manifest) -> Group {
                 print.part.clone(),
                 format!("{copies} {}", print.pose),
                 counted(print.layers, "layer"),
-                format!("{} mm2 on the bed{brim}", number(print.bed_contact_mm2, 0)),
+                format!("{} mm2 on the bed{brim}", decimals(print.bed_contact_mm2, 0)),
                 overhang,
             ],
             strained: print.steep_area_mm2,
@@ -336,7 +335,7 @@ fn props(manifest: &Manifest) -> Group {
         }
         let air = |word: &str, gap: &AirGap| {
             let (least, most) = (gap.least?, gap.most?);
-            let [least, most, asked] = [least, most, gap.asked].map(|g| number(g, 3));
+            let [least, most, asked] = [least, most, gap.asked].map(|g| decimals(g, 3));
             Some(format!("{word} {least} to {most} mm, asked {asked}"))
         };
         Some(Row {
@@ -347,8 +346,8 @@ fn props(manifest: &Manifest) -> Group {
                 air("below", &props.gap_below_mm).unwrap_or_default(),
                 format!(
                     "up to {} mm tall, {} mm3",
-                    number(props.tallest_mm, 2),
-                    number(props.volume_mm3, 1)
+                    decimals(props.tallest_mm, 2),
+                    decimals(props.volume_mm3, 1)
                 ),
             ],
             strained: props.without_room as f64,
@@ -381,9 +380,9 @@ fn found(rule: &RequireEntry) -> String {
     let side = |side: &Side| {
         let value = match &side.value {
             Value::Number(value) if in_percent && side.unit.is_none() => {
-                format!("{} %", number(value * 100.0, 4))
+                format!("{} %", decimals(value * 100.0, 4))
             }
-            Value::Number(value) => number(*value, 4),
+            Value::Number(value) => decimals(*value, 4),
             Value::Text(text) => format!("\"{text}\""),
             Value::Truth(true) => "yes".to_string(),
             Value::Truth(false) => "no".to_string(),
@@ -414,10 +413,10 @@ fn cautions(manifest: &Manifest) -> Group {
 }
 
 fn gap(gap: &Gap) -> String {
-    let [least, most, asked] = [gap.least, gap.most, gap.asked].map(|g| number(g, 3));
+    let [least, most, asked] = [gap.least, gap.most, gap.asked].map(|g| decimals(g, 3));
     let mut text = format!("gap {least} to {most} mm");
     if let (Some(least), Some(most)) = (gap.worst_least, gap.worst_most) {
-        let _ = write!(text, ", at worst {} to {}", number(least, 3), number(most, 3));
+        let _ = write!(text, ", at worst {} to {}", decimals(least, 3), decimals(most, 3));
     }
     let _ = match &gap.called {
         Some(name) => write!(text, ", asked {name} = {asked}"),
@@ -432,14 +431,4 @@ fn counted(n: u64, word: &str) -> String {
         (_, Some(stem)) => format!("{n} {stem}ies"),
         _ => format!("{n} {word}s"),
     }
-}
-
-/// A number with at most `digits` decimals, never `-0`.
-pub fn number(value: f64, digits: usize) -> String {
-    let text = format!("{value:.digits$}");
-    let text = match text.contains('.') {
-        true => text.trim_end_matches('0').trim_end_matches('.'),
-        false => &text,
-    };
-    if text == "-0" { "0".to_string() } else { text.to_string() }
 }

@@ -12,9 +12,9 @@ use super::args::{SizesArgs, TableForm};
 use super::build::{no_sizes, verdict};
 use super::findings::Reporter;
 use super::parallel;
-use super::sheet::number as short;
 use super::table::Table;
 use super::terminal::Terminal;
+use crate::quantity::decimals as short;
 
 /// What the row of the defaults is called.
 const AS_WRITTEN: &str = "as written";

@@ -3,7 +3,7 @@
 use super::record;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::evaluate::{Evaluated, Judged};
-use crate::fit::{Fits, GapFit, Turn, WayFit};
+use crate::fit::{Fits, GapFit, WayFit};
 use crate::model::{Filling, Given, GivenSource, Model, PartId, Permits, Place};
 use crate::output::number::rounded;
 use crate::output::pictures::{
@@ -101,8 +101,8 @@ fn all_fits(model: &Model, fits: &Fits) -> Vec<(Which, PageFit)> {
         let parts = [name(fit.lid), name(fit.host)];
         let title = format!("{} on {}", parts[0], parts[1]);
         let engaged = decimals(fit.engagement_mm, 2);
-        let turn = fits.way_of(fit.lid, fit.host).and_then(|way| way.turn);
-        let turns = turn.map_or(String::new(), turns_off);
+        let turn = fits.way_of(fit.lid, fit.host).and_then(|way| way.turn.as_ref());
+        let turns = turn.map_or(String::new(), |turn| format!("; {}", record::turn(turn).told()));
         let text = format!("{}; engages {engaged} mm{turns}", gap(&fit.gap));
         (Which::Lid(fit.closure), measured(title, text, &fit.gap, parts))
     });
@@ -130,15 +130,6 @@ fn all_fits(model: &Model, fits: &Fits) -> Vec<(Which, PageFit)> {
 fn gap(gap: &GapFit) -> String {
     let [least, most, asked] = [gap.least_mm, gap.most_mm, gap.asked_mm].map(|g| decimals(g, 3));
     format!("gap {least} to {most} mm, asked {asked}")
-}
-
-/// How far a lid turns to come off.
-fn turns_off(turn: Turn) -> String {
-    let degrees = decimals(turn.by_rad.to_degrees().abs(), 0);
-    match turn.rise_mm {
-        rise if rise > 0.0 => format!("; unscrews by {degrees} deg"),
-        _ => format!("; is free after {degrees} deg"),
-    }
 }
 
 /// How far what slides reaches in, told by its way out.

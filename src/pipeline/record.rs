@@ -293,6 +293,10 @@ pub(super) fn ring(model: &Model, fit: &RingFit) -> RingEntry {
     }
 }
 
+pub(super) fn turn(turn: &Turn) -> TurnEntry {
+    TurnEntry { by_deg: turn.by_rad.to_degrees(), rise_mm: turn.rise_mm }
+}
+
 pub(super) fn way(model: &Model, fit: &WayFit) -> WayEntry {
     let caught = |c: &Caught| CaughtEntry {
         after_mm: c.after_mm,
@@ -300,7 +304,6 @@ pub(super) fn way(model: &Model, fit: &WayFit) -> WayEntry {
         deep_mm: c.deep_mm,
         thick_mm: c.thick_mm,
     };
-    let turn = |t: &Turn| TurnEntry { by_deg: t.by_rad.to_degrees(), rise_mm: t.rise_mm };
     let snap = |s: &Snap| SnapEntry {
         undercut_mm: s.undercut_mm,
         strain_percent: s.strain_percent,

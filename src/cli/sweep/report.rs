@@ -4,11 +4,11 @@ use crate::output::pictures::{Chart, ChartLine, ChartPanel};
 use crate::pipeline::{Figure, FigureKind};
 use std::collections::BTreeMap;
 
-use super::super::sheet::number as short;
 use super::super::sizes::{cells, figure_columns, headed};
 use super::super::table::Table;
 use super::state::Outcome;
 use super::vary::Vary;
+use crate::quantity::decimals as short;
 
 /// A sweep that was measured: for each variant its values, in the order of the givens, and what
 /// it came to. The last given changes first.

@@ -1,6 +1,7 @@
 //! What the manifest says of parts that go together: all measured on finished bodies.
 
 use super::parts::Engines;
+use crate::quantity::decimals;
 use serde::Serialize;
 
 /// Distances between facing walls.
@@ -199,6 +200,18 @@ pub struct TurnEntry {
     pub by_deg: f64,
     /// How far it rises meanwhile.
     pub rise_mm: f64,
+}
+
+impl TurnEntry {
+    /// What has to be done, in words.
+    pub fn told(&self) -> String {
+        let degrees = decimals(self.by_deg.abs(), 0);
+        if self.rise_mm > 0.0 {
+            format!("unscrews by {degrees} deg")
+        } else {
+            format!("is free after {degrees} deg")
+        }
+    }
 }
 
 /// What a body on its way out runs into.
