@@ -226,7 +226,7 @@ impl<'a> Bench<'a> {
         let part = &self.model.parts[seat.inlay.0];
         let found = self.mesh(seat.inlay).zip(self.mesh(seat.host)).and_then(|(mesh, host)| {
             let (inlay, placement) = part.body.as_inlay()?;
-            let found = ring::ring(&ring::Ring {
+            ring::ring(&ring::Ring {
                 part: seat.inlay,
                 mesh,
                 inlay,
@@ -235,8 +235,7 @@ impl<'a> Bench<'a> {
                 enters: seat.enters,
                 permitted: part.material.permitted,
                 turn: &part.pose.turn(),
-            });
-            found.transpose()
+            })
         });
         match &found {
             Some(Ok(fit)) => self.judge.ring(fit, &mut sink),

@@ -108,16 +108,12 @@ pub struct NotOpened;
 ///
 /// # Errors
 /// [`NotOpened`].
-pub fn ring(ring: &Ring) -> Result<Option<RingFit>, NotOpened> {
-    // Rings in an inside wall are pressed together, not opened.
-    if ring.inlay.slit.is_none() || ring.inlay.surface.faces_axis() {
-        return Ok(None);
-    }
-    measured(ring).transpose()
-}
-
-fn measured(ring: &Ring) -> Option<Result<RingFit, NotOpened>> {
+pub fn ring(ring: &Ring) -> Option<Result<RingFit, NotOpened>> {
     let slit = ring.inlay.slit?;
+    // Rings in an inside wall are pressed together, not opened.
+    if ring.inlay.surface.faces_axis() {
+        return None;
+    }
     let back = ring.placement.inverse();
     let walls = ring.inlay.slit_rad().ok().flatten()?;
     let stands_out = facets_stand_out(ring, &back);

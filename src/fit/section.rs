@@ -60,12 +60,14 @@ impl Section {
 pub fn sections(mesh: &Mesh, back: &Placement, from_rad: f64) -> Vec<Option<Section>> {
     let step = TAU / STATIONS as f64;
     let mut sums = vec![Sum::default(); STATIONS];
+    let cut = |station: usize| Cut::radial(from_rad + (station as f64 + 0.5) * step);
+    let cuts: Vec<Cut> = (0..STATIONS).map(cut).collect();
     let scale = mesh.vertices.first().map_or(1.0, |p| {
         let p = back.point(*p);
         p[0].hypot(p[1]).max(1.0)
     });
     for t in 0..mesh.triangles.len() {
-        let corners = Facet::of(mesh, t).corners.map(|p| back.point(p));
+        let corners = mesh.corners(t).map(|p| back.point(p));
         let facet = Facet::new(corners);
         let first = corners[0][1].atan2(corners[0][0]);
         // Angles next to the first corner's: no facet spans half a turn.
@@ -80,8 +82,7 @@ pub fn sections(mesh: &Mesh, back: &Placement, from_rad: f64) -> Vec<Option<Sect
             // The angle from the station, not from `k`: a whole turn more is another
             // rounding, and neighbours would see their common corner on two sides.
             let station = k.rem_euclid(STATIONS as i64) as usize;
-            let cut = Cut::radial(from_rad + (station as f64 + 0.5) * step);
-            sums[station].add(&facet, &cut, scale);
+            sums[station].add(&facet, &cuts[station], scale);
         }
     }
     sums.iter().map(|sum| sum.section(scale)).collect()

@@ -44,6 +44,9 @@ struct Span {
     step: f64,
     /// Between these a square cut meets neither another side nor the slit, mm.
     square: [f64; 2],
+    /// Of the facing: sine and cosine.
+    way: [f64; 2],
+    cuts: Vec<Cut>,
     sums: Vec<Sum>,
 }
 
@@ -114,6 +117,7 @@ impl Sided<'_> {
         let [near, far] = [self.walls[0] + TAU, self.walls[1]];
         let (turn, half) = (self.sides.turn_rad(), middle * self.sides.half_width());
         let first = self.sides.middle_rad(far);
+        let widen = 1.0 / self.sides.half_width();
         let spans = (0..=self.sides.count()).filter_map(|side| {
             let facing = first + f64::from(side) * turn;
             let [start, end] =
@@ -123,11 +127,18 @@ impl Sided<'_> {
             let count = (share * whole as f64).ceil() as usize;
             let least = (self.inner * start).max(self.outer * start);
             let most = (self.inner * end).min(self.outer * end);
+            let step = (to - from) / count as f64;
+            let cut = |bar: usize| {
+                let at = from + bar as f64 * step + step / 2.0;
+                Cut::square(facing, at, at.abs() * widen)
+            };
             (share > NO_END).then(|| Span {
                 facing,
                 from,
-                step: (to - from) / count as f64,
+                step,
                 square: [least, most],
+                way: facing.sin_cos().into(),
+                cuts: (0..count).map(cut).collect(),
                 sums: vec![Sum::default(); count],
             })
         });
@@ -136,11 +147,10 @@ impl Sided<'_> {
 
     /// Cuts the ring at the middles of all bars where a square cut is whole.
     fn fill(&self, spans: &mut [Span]) {
-        let widen = 1.0 / self.sides.half_width();
         for t in 0..self.mesh.triangles.len() {
-            let facet = Facet::new(Facet::of(self.mesh, t).corners.map(|p| self.back.point(p)));
+            let facet = Facet::new(self.mesh.corners(t).map(|p| self.back.point(p)));
             for span in spans.iter_mut() {
-                let (sin, cos) = span.facing.sin_cos();
+                let [sin, cos] = span.way;
                 let out = facet.corners.map(|p| p[0] * cos + p[1] * sin);
                 let along = facet.corners.map(|p| p[1] * cos - p[0] * sin);
                 let [least, most] = span.square;
@@ -153,9 +163,7 @@ impl Sided<'_> {
                 let last = (bar(high) + CORNER).floor().min(span.sums.len() as f64 - 1.0);
                 let first = (bar(low) - CORNER).ceil().max(0.0);
                 for k in first as usize..(last + 1.0).max(first) as usize {
-                    let at = span.at(k) + span.step / 2.0;
-                    let cut = Cut::square(span.facing, at, at.abs() * widen);
-                    span.sums[k].add(&facet, &cut, self.inner);
+                    span.sums[k].add(&facet, &span.cuts[k], self.inner);
                 }
             }
         }

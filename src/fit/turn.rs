@@ -1,9 +1,10 @@
 //! Ways out that turn: off a thread, or out of a track after a turn in place.
 
+use super::facet::Facet;
 use super::spread::median_and_most;
-use super::way::{STEP_MM, STEPS};
+use super::way::{STEP_MM, STEPS, stops};
 use crate::mesh::{Mesh, Obstacle};
-use crate::model::vector::{cross, dot, length, sub};
+use crate::model::vector::dot;
 use crate::model::{Body, Leaf, Placement, Surface, Vector};
 use std::f64::consts::TAU;
 
@@ -75,22 +76,20 @@ fn lead_mm(mesh: &Mesh, axis: &Placement) -> Option<f64> {
     let back = axis.inverse();
     let mut leads: Vec<(f64, f64)> = Vec::new();
     for triangle in 0..mesh.triangles.len() {
-        let corners = mesh.corners(triangle).map(|p| back.point(p));
-        let [a, b, c] = corners;
-        let across = cross(sub(b, a), sub(c, a));
+        let facet = Facet::new(mesh.corners(triangle).map(|p| back.point(p)));
+        let [a, b, c] = facet.corners;
         let middle = [0, 1].map(|k| a[k] + b[k] + c[k]);
         let radius = middle[0].hypot(middle[1]);
         if radius == 0.0 {
             continue;
         }
-        let round = dot(across, [-middle[1] / radius, middle[0] / radius, 0.0]).abs();
-        let double = length(across);
-        if round <= LEANS * double || round >= across[2].abs() {
+        let round = dot(facet.normal, [-middle[1] / radius, middle[0] / radius, 0.0]).abs();
+        if round <= LEANS || round >= facet.normal[2].abs() {
             continue;
         }
         let edges = [(a, b), (b, c), (c, a)].into_iter().filter_map(|(p, q)| screwed(p, q));
         let keeps = edges.min_by(|a, b| a.0.total_cmp(&b.0));
-        leads.extend(keeps.map(|(_, lead)| (lead, double)));
+        leads.extend(keeps.map(|(_, lead)| (lead, facet.area)));
     }
     median_and_most(leads).map(|[median, _]| median).filter(|lead| lead.abs() >= LEAST_LEAD_MM)
 }
@@ -128,18 +127,13 @@ fn released(body: &Obstacle, host: &Obstacle, axis: &Placement, travel_mm: f64) 
             let moved = turned(body.mesh(), axis, by_rad);
             let moved = Obstacle::of(&moved);
             free[side] = !host.crossed_by(&moved, [0.0; 3]);
-            if free[side] && rises_free(&moved, host, travel_mm) {
+            let rises = || stops(travel_mm).all(|mm| !host.crossed_by(&moved, [0.0, 0.0, mm]));
+            if free[side] && rises() {
                 return Some(Turn { by_rad, rise_mm: 0.0 });
             }
         }
     }
     None
-}
-
-fn rises_free(body: &Obstacle, host: &Obstacle, travel_mm: f64) -> bool {
-    let steps = ((travel_mm / STEP_MM).ceil() as usize).clamp(1, STEPS);
-    let at = |k: usize| -> Vector { [0.0, 0.0, travel_mm * k as f64 / steps as f64] };
-    (1..=steps).all(|k| !host.crossed_by(body, at(k)))
 }
 
 fn turned(mesh: &Mesh, axis: &Placement, by_rad: f64) -> Mesh {

@@ -98,6 +98,12 @@ pub fn travel(body: &Mesh, host: &Mesh, along: Vector) -> f64 {
     (most - least).max(0.0)
 }
 
+/// How far a body has come at each step of a straight way, mm.
+pub fn stops(travel_mm: f64) -> impl Iterator<Item = f64> {
+    let steps = ((travel_mm / STEP_MM).ceil() as usize).clamp(1, STEPS);
+    (1..=steps).map(move |k| travel_mm * k as f64 / steps as f64)
+}
+
 /// Moves a body along a unit direction, `travel` mm in all, and finds where it is caught most
 /// by a measure.
 ///
@@ -111,10 +117,8 @@ pub fn caught(
     axis: &Placement,
     measure: fn(&Caught) -> f64,
 ) -> Result<Option<Caught>, MeshFault> {
-    let steps = ((travel / STEP_MM).ceil() as usize).clamp(1, STEPS);
     let mut worst: Option<Caught> = None;
-    for k in 1..=steps {
-        let after = travel * k as f64 / steps as f64;
+    for after in stops(travel) {
         let by = along.map(|c| c * after);
         if !obstacle.crossed_by(body, by) {
             continue;
