@@ -5,9 +5,9 @@ Usage: check_rings.py FOLDER
 Every slit ring of the builds below FOLDER is cut four times a degree from its STL (trimesh and
 shapely), and its sections become straight Euler beams in a plane frame (numpy). A pull
 across the slit opens the frame until the bore clears the circle that the ring must pass, over
-a belly what is in its way at each moment (ring_travel.py); then it is pressed over that circle by unilateral contact (scipy). Over flat sides the beams
-turn as far as they like (ring_frame.py). Strains and openings of the compiler must agree
-within 3 %.
+a belly what is in its way at each moment (ring_travel.py); then it is pressed over that
+circle by unilateral contact (scipy). Over flat sides the beams turn as far as they like
+(ring_frame.py). Strains and openings of the compiler must agree within 3 %.
 """
 
 import json
@@ -18,10 +18,9 @@ import numpy as np
 import trimesh
 from scipy.linalg import cho_solve_banded, cholesky_banded
 from scipy.optimize import linprog, nnls
-from shapely.geometry import LineString, Polygon
-from shapely.ops import polygonize, unary_union
+from shapely.geometry import Polygon
 
-from ring_frame import Host, SideFrame
+from ring_frame import Host, SideFrame, section_at
 from ring_travel import demands
 
 WITHIN = 0.03
@@ -43,34 +42,6 @@ def check(condition, text):
         failures.append(text)
 
 
-def section_at(mesh, angle):
-    """Area, radius of its middle, second moment about it, and least radius at an angle."""
-    along = np.array([np.cos(angle), np.sin(angle), 0.0])
-    square = np.array([-np.sin(angle), np.cos(angle), 0.0])
-    lines = trimesh.intersections.mesh_plane(mesh, square, [0.0, 0.0, 0.0])
-    flat = np.stack([lines @ along, lines[:, :, 2]], axis=-1)
-    flat = flat[(flat[:, :, 0] > 0).all(axis=1)]
-    if len(flat) == 0:
-        return None
-    # Ends that are one corner in the mesh are one point here again.
-    pairs = np.round(flat, 6)
-    pairs = pairs[np.any(pairs[:, 0] != pairs[:, 1], axis=1)]
-    shape = unary_union(list(polygonize([LineString(p) for p in pairs])))
-    if shape.area < 1e-2:
-        return None
-    polygons = shape.geoms if hasattr(shape, "geoms") else [shape]
-    inertia = middle = 0.0
-    for polygon in polygons:
-        # Holes do not occur in bands: they are open towards the face or the back.
-        middle += polygon.centroid.x * polygon.area / shape.area
-    for polygon in polygons:
-        r, z = np.array(polygon.exterior.coords).T
-        u = r - middle
-        cross = u[:-1] * z[1:] - u[1:] * z[:-1]
-        inertia += abs((cross * (u[:-1] ** 2 + u[:-1] * u[1:] + u[1:] ** 2)).sum() / 12)
-    return shape.area, middle, inertia, shape.bounds[0], shape.bounds[2]
-
-
 def slit_bearing(mesh):
     """The middle of the one gap in the angles of the ring's corners, taken at fine steps."""
     angles = np.sort(np.arctan2(mesh.vertices[:, 1], mesh.vertices[:, 0]))
@@ -78,7 +49,7 @@ def slit_bearing(mesh):
     # The slit is where no section is: look at the middle of every gap, the widest first.
     for k in np.argsort(gaps)[::-1]:
         middle = angles[k] + gaps[k] / 2
-        if section_at(mesh, middle) is None:
+        if section_at(mesh, middle, 0.0) is None:
             return middle, gaps[k]
     return None
 
@@ -91,7 +62,7 @@ class Frame:
         self.bearing = bearing
         self.nodes_at = np.linspace(gap / 2, 2 * np.pi - gap / 2, STATIONS + 1)
         middles = (self.nodes_at[1:] + self.nodes_at[:-1]) / 2
-        self.sections = np.array([section_at(mesh, bearing + a) for a in middles])
+        self.sections = np.array([section_at(mesh, bearing + a, 0.0) for a in middles])
         radius = self.sections[:, 1]
         at = np.interp(self.nodes_at, middles, radius)
         # x runs across the slit, y away from it.
@@ -298,11 +269,9 @@ def main():
         seats = {seat["inlay"]: seat for seat in manifest["seats"]}
         for told in manifest["rings"]:
             seat = seats[told["part"]]
-            if seat["surface"]["facets"]:
-                check_ring_over_sides(path.parent, manifest, told, seat)
-                found += 1
-                continue
-            check_ring(path.parent, manifest, told, seat)
+            over_sides = seat["surface"]["facets"]
+            one = check_ring_over_sides if over_sides else check_ring
+            one(path.parent, manifest, told, seat)
             found += 1
     check(found > 0, "no ring in any build")
     for failure in failures:

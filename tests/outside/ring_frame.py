@@ -25,7 +25,8 @@ HARD_PER_MM = 300.0
 
 def section_at(mesh, facing, along):
     """Area, middle, second moment, least and most distance on the plane square to a side
-    that faces an angle, so far along it; none where there is nothing."""
+    that faces an angle, so far along it, at 0 through the axis; none where there is nothing.
+    Holes do not occur in bands: they are open towards the face or the back."""
     out = np.array([np.cos(facing), np.sin(facing), 0.0])
     square = np.array([-np.sin(facing), np.cos(facing), 0.0])
     lines = trimesh.intersections.mesh_plane(mesh, square, along * square)
